@@ -166,7 +166,10 @@ fn by(finding: &Finding, same_day: bool) -> Option<By> {
         | TestKind::Continuity
         | TestKind::SingleEarth
         | TestKind::TestLinks
+        | TestKind::RatioSetting
+        | TestKind::Injection
         | TestKind::Load
+        | TestKind::Stability
         | TestKind::Restored => return None,
     };
     let (_, value) = sided(finding)?;

@@ -9,6 +9,7 @@ use crate::record::core::Core;
 use crate::record::criteria::Criteria;
 use crate::record::instruments::{Instrument, Instruments};
 use crate::record::kinds::Test;
+use crate::record::phase::Phase;
 use crate::record::schema::FoundBy;
 use crate::record::visit::Visit;
 use crate::standards::threshold;
@@ -115,7 +116,10 @@ impl<'a> Case<'a> {
     /// By how much the position of the primary links changes the plate's ratio: 1 where the plate has
     /// no links or the visit does not state their position.
     pub fn link_factor(&self, core: &Core) -> f64 {
-        let position = self.visit.links.value();
+        self.link_factor_in(core, self.visit.links.value())
+    }
+
+    fn link_factor_in(&self, core: &Core, position: Option<&String>) -> f64 {
         let mut links = self.record.plate.links.iter();
         let link = links.find(|link| Some(&link.value.0) == position);
         let at = link.zip(core.full_ratio());
@@ -204,11 +208,43 @@ impl<'a> Case<'a> {
         only.then(|| self.full(0)).flatten()
     }
 
+    /// The pair of a core that serves, by all that was written until this visit, with its nominal ratio as it
+    /// is connected; or what is not known of it.
+    pub fn serving(&self, core: usize) -> Result<(Pair, f64), Unknown> {
+        let pair = self.record.pair_until(core, self.index);
+        let pair = pair.ok_or(Unknown::Tap)?.ascending();
+        let unknown = Unknown::Ratio(pair);
+        let known = self.core(pair).ok_or(unknown)?;
+        let nominal = known.nominal_ratio(pair.from, pair.to).ok_or(unknown)?;
+        let visits = self.record.visits.iter().take(self.index + 1).rev();
+        let position = visits.filter_map(|visit| visit.links.value()).next();
+        if self.record.plate.links.len() > 1 && position.is_none() {
+            return Err(Unknown::Links);
+        }
+        let ratio = nominal * self.link_factor_in(known, position) / self.passes();
+        (ratio > 0.0).then_some((pair, ratio)).ok_or(unknown)
+    }
+
+    /// The phase that the unit stands in at this visit, where its place says so by that name.
+    pub fn phase(&self) -> Option<Phase> {
+        let place = self.record.place_on(self.visit.date.value)?;
+        place.phase.value()?.parse().ok()
+    }
+
     /// The pair of a core that was in service.
     pub fn in_service(&self, core: usize) -> Option<Pair> {
         let found = self.record.pair_in_service(core, self.visit)?;
         Some(found.ascending())
     }
+}
+
+/// What is not known of the ratio that serves.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Unknown {
+    Tap,
+    Ratio(Pair),
+    /// The position of the primary links.
+    Links,
 }
 
 fn at_least_one(written: Option<&f64>) -> f64 {

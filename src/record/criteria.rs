@@ -78,12 +78,29 @@ pub struct Criteria {
     pub circuit_loop: Option<f64>,
     /// The least insulation resistance of a circuit, ohm.
     pub circuit_insulation: Option<f64>,
+    /// Of circuits in service.
+    pub service: Service,
     /// Use the other published temperature constant (235 °C for copper under IEC, 225/228 for aluminium).
     pub alternative_constant: bool,
     /// Limits that somebody held against an own copy of their source.
     pub checked: Vec<Checked>,
     /// What the client asks for at a visit, in place of the program's own table.
     pub due: Arc<Due>,
+}
+
+/// What a job allows of the readings of a circuit in service.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct Service {
+    /// Error of what a relay or meter shows of the current that it is fed, per cent.
+    pub reading_error: Option<f64>,
+    /// Deviation of a current on load from the primary one, per cent.
+    pub current_error: Option<f64>,
+    /// How far an angle on load may be off, radian.
+    pub angle_error: Option<f64>,
+    /// Neutral current, per cent of the mean phase current.
+    pub neutral: Option<f64>,
+    /// Operating current of a stable zone, per cent of the restraining one.
+    pub operate: Option<f64>,
 }
 
 /// A limit of the tables that was held against an own copy of its source.
@@ -114,6 +131,7 @@ impl Default for Criteria {
             ratio_share_of_knee: None,
             circuit_loop: None,
             circuit_insulation: None,
+            service: Service::default(),
             alternative_constant: false,
             checked: Vec::new(),
             due: Arc::default(),
@@ -172,6 +190,7 @@ struct FileText {
     excitation: ExcitationText,
     burden: BurdenText,
     circuit: CircuitText,
+    service: ServiceText,
     checked: Vec<Spanned<CheckedText>>,
     due: DueText,
 }
@@ -230,6 +249,16 @@ struct BurdenText {}
 struct CircuitText {
     loop_resistance: Text,
     insulation: Text,
+}
+
+#[derive(Deserialize, Default)]
+#[serde(deny_unknown_fields, default)]
+struct ServiceText {
+    reading_error: Text,
+    current_error: Text,
+    angle_error: Text,
+    neutral: Text,
+    operate: Text,
 }
 
 /// `limits` names rows, `sources` all rows of a clause or table.
@@ -302,6 +331,21 @@ pub fn read(source: &Source) -> (Criteria, Vec<Diagnostic>) {
             Dimension::Resistance,
             "insulation",
         ),
+        service: Service {
+            reading_error: read(
+                &text.service.reading_error,
+                Dimension::Percent,
+                "reading_error",
+            ),
+            current_error: read(
+                &text.service.current_error,
+                Dimension::Percent,
+                "current_error",
+            ),
+            angle_error: read(&text.service.angle_error, Dimension::Angle, "angle_error"),
+            neutral: read(&text.service.neutral, Dimension::Percent, "neutral"),
+            operate: read(&text.service.operate, Dimension::Percent, "operate"),
+        },
         alternative_constant: text.resistance.alternative_constant,
         ..default
     };

@@ -25,6 +25,7 @@ section! {
         knee_rule "knee rule": Choice(KneeBy)
             "which knee the requirement means: 10/50 (10 % more voltage, 50 % more current), 45 deg or 30 deg (tangent)";
         rule: Text "where the requirement comes from";
+        zone: Text "the differential zone that the circuit belongs to, by its name";
         remanence: Percent "flux left in the core that the simulation starts with";
         lead_length "lead length": Length "length of the leads, one way" positive;
         lead_section "lead section": Area "cross-section of a lead, of copper" positive;

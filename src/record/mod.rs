@@ -19,6 +19,7 @@ pub mod like;
 mod lineage;
 pub mod occasion;
 mod parse;
+pub mod phase;
 pub mod place;
 pub mod plate;
 pub(crate) mod points;
@@ -121,6 +122,18 @@ impl Record {
     /// tap.
     pub fn pair_in_service(&self, core: usize, visit: &Visit) -> Option<Pair> {
         self.pair_after(core, &[visit])
+    }
+
+    /// The pair in service of a core at a visit, by all that was written until then: what a visit wrote last,
+    /// or a duty that began after it.
+    pub fn pair_until(&self, core: usize, index: usize) -> Option<Pair> {
+        let visits = self.visits.get(..=index)?;
+        let duty = self.duty_on(core, visits.last()?.date.value);
+        let since = duty
+            .filter(|duty| duty.tap.is_some())
+            .and_then(|duty| duty.since);
+        let after = |visit: &&Visit| since.is_none_or(|since| visit.date.value >= since.value);
+        self.pair_after(core, &visits.iter().filter(after).collect::<Vec<_>>())
     }
 
     /// The same after several visits, oldest first: what the last one writes that writes of it.

@@ -45,7 +45,7 @@ fn each_kind_is_shown_is_bad_and_is_not_shown() {
             wrong.push(format!("{}:\n{said}", path.display()));
         }
         let one = job.records.first().expect("a record");
-        let mut errors = job.diagnostics().flat_map(|(_, told)| told);
+        let mut errors = job.diagnostics().flat_map(|(_, told)| told.iter());
         assert!(
             !errors.any(|told| told.is_error()),
             "{}: {said}",

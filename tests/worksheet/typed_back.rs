@@ -42,11 +42,26 @@ fn tables_of_a_sheet_are_read_under_their_own_headings() {
         "[polarity]\nmethod: kick\nplus on: P1\npair | deflection on make | remark\n1S1-1S2 | up on make | small",
         "[burden 1S1-1S2]\nloop  phases  current/A  voltage/V  angle/deg\nphase-neutral  -  1.0  4.2  10\n\
          phase-phase  L1-L2  1.0  8.0  10\nphase-phase  L3-L1  1.0  8.1  10",
+        "[ratio-setting]\ncore | at | ratio | remark\n1S | F21 | 600/1 | seen",
+        "[injection]\nlimit: 1 %\ncore | at | phase | current/A | reading/A | ratio | remark\n1S | F21 | L1 | 1 | 600 | 600/1 | seen",
+        "[load]\nmethod: load\nprimary current: 300 A\nprimary angle: -8 deg\nangles against: busbar VT\nangles: leading\n\
+         core | at | phase | current/A | angle/deg | remark\n1S | F21 | L1 | 0.5 | -8 | seen\n1S | F21 | N | 0.0 | - | seen",
+        "[stability]\nzone: T1\nmethod: load\nfault: through\nlimit: 5 %\ncore | at | phase | operate/A | restrain/A | remark\n1S | F87 | L1 | 0 | 0.5 | seen",
         "[inter-turn]\npair | rated/% | peak/kV | time/s | held or broke-down\n1S1-1S2 | 100 | 1.2 | 60 | held",
     ] {
         assert_eq!(codes(section), [""; 0], "{section}");
     }
 }
+
+/// The purposes that a sheet is made for.
+const PURPOSES: [&str; 6] = [
+    "factory",
+    "receiving",
+    "commissioning",
+    "before energising",
+    "after energising",
+    "maintenance",
+];
 
 /// A table of a sheet with what its caption says the record takes of it.
 struct Printed {
@@ -54,8 +69,7 @@ struct Printed {
     keys: Vec<String>,
     /// Words of the heading; none of a section that has keys alone.
     heading: Vec<String>,
-    /// What parts them, and the cells below them.
-    between: &'static str,
+    is_piped: bool,
     heads: Vec<String>,
     rows: Vec<Vec<String>>,
 }
@@ -105,7 +119,7 @@ fn printed(markdown: &str) -> Vec<Printed> {
             section: section.to_owned(),
             keys: keys.into_iter().map(str::to_owned).collect(),
             heading: words.filter(|word| !word.is_empty()).collect(),
-            between: if mark == '|' { " | " } else { "  " },
+            is_piped: mark == '|',
             heads,
             rows,
         });
@@ -122,6 +136,7 @@ impl Printed {
             "voltmeter: ______" => "voltmeter: mean\n".to_owned(),
             "ended: ______" => "ended: zero\n".to_owned(),
             "temperature by: ______" => "temperature by: contact\n".to_owned(),
+            "angles: ______" => "angles: leading\n".to_owned(),
             key => format!("{}\n", key.replace("______", "20")),
         };
         let mut text = format!("[{}]\n", self.section);
@@ -130,7 +145,7 @@ impl Printed {
         if self.heading.is_empty() {
             return (text, rows);
         }
-        let between = self.between;
+        let between = if self.is_piped { " | " } else { "  " };
         text += &format!("{}\n", self.heading.join(between));
         for row in &self.rows {
             let of = |word: &str| {
@@ -160,6 +175,7 @@ impl Printed {
                     ("", "put back") => "yes",
                     ("", "position") => "through",
                     ("", "result") => "held",
+                    ("", "ratio") => "600/1",
                     ("", "deflection on make") => "up on make",
                     ("", "phases") if of("loop") == Some("phase-phase") => "L1-L2",
                     ("", "phases") => "-",
@@ -186,14 +202,7 @@ impl Printed {
 #[test]
 fn every_table_of_a_sheet_is_read_as_it_is_typed() {
     let mut seen = 0;
-    let purposes = [
-        "factory",
-        "receiving",
-        "commissioning",
-        "before energising",
-        "maintenance",
-    ];
-    for purpose in purposes {
+    for purpose in PURPOSES {
         let job = with_visits(|unit| {
             let mut reading = 0;
             let sheet = sheet_for(unit, purpose).markdown;
@@ -396,7 +405,7 @@ fn a_sheet_and_a_new_visit_have_the_same_headings() {
     let mut units = demo();
     units.push(small);
     let mut ratios = BTreeSet::new();
-    for purpose in ["factory", "receiving", "commissioning", "maintenance"] {
+    for purpose in PURPOSES {
         for unit in &units {
             let sheet = printed(&sheet_for(unit, purpose).markdown);
             let sheet = sheet.iter().filter(|table| !table.heading.is_empty());

@@ -2,18 +2,19 @@
 
 use super::formula::{AnyFormula, Formulas};
 use crate::derive::kinds::{
-    burden, demagnetisation, duty, excitation as curve, insulation, load, protection, ratio,
-    resistance, self_check,
+    burden, demagnetisation, duty, excitation as curve, injection, insulation, load, protection,
+    ratio, resistance, self_check, stability,
 };
 use crate::derive::{accuracy, error_bound, excitation, history, knee, transient};
 
-static MODULES: [&Formulas; 19] = [
+static MODULES: [&Formulas; 21] = [
     &accuracy::FORMULAS,
     &burden::FORMULAS,
     &demagnetisation::FORMULAS,
     &error_bound::FORMULAS,
     &excitation::FORMULAS,
     &history::FORMULAS,
+    &injection::FORMULAS,
     &insulation::FORMULAS,
     &load::FORMULAS,
     &knee::FORMULAS,
@@ -23,6 +24,7 @@ static MODULES: [&Formulas; 19] = [
     &ratio::formulas::FORMULAS,
     &resistance::FORMULAS,
     &self_check::FORMULAS,
+    &stability::FORMULAS,
     &duty::load::FORMULAS,
     &duty::needs::FORMULAS,
     &curve::against::FORMULAS,

@@ -7,6 +7,7 @@ pub mod circuit;
 pub mod demagnetisation;
 pub mod duty;
 pub mod excitation;
+pub mod injection;
 pub mod insulation;
 pub mod load;
 pub mod partial_discharge;
@@ -16,6 +17,7 @@ pub mod ratio;
 pub mod resistance;
 pub mod security;
 pub mod self_check;
+pub mod stability;
 
 use super::case::Case;
 use super::deriving::Deriving;
@@ -54,8 +56,12 @@ pub struct Derived {
     pub duty: Vec<duty::Served>,
     /// Security factors at the connected burden.
     pub security: Vec<security::AtConnected>,
-    /// Currents on load beside the primary current.
-    pub load: Vec<load::OnLoad>,
+    /// What relays and meters show of what was fed into their circuits.
+    pub injection: Vec<injection::Shown>,
+    /// Currents on load beside the primary current, and beside each other.
+    pub load: load::Seen,
+    /// Operating beside restraining currents of differential zones.
+    pub stability: Vec<stability::Balance>,
     /// Earlier visits of the same occasion, oldest first.
     pub before: Vec<Arc<Before>>,
 }
@@ -105,7 +111,9 @@ pub(super) fn visit(case: Case<'_>, before: Vec<Arc<Before>>, w: &mut Workings) 
         protection,
         duty,
         security,
-        load
+        injection,
+        load,
+        stability
     );
     derived
 }

@@ -7,6 +7,8 @@ mod continuity;
 mod demagnetisation;
 mod duty;
 pub(super) mod excitation;
+mod in_service;
+mod injection;
 mod inspection;
 mod insulation;
 mod inter_turn;
@@ -15,10 +17,12 @@ mod partial_discharge;
 mod polarity;
 mod protection;
 pub mod ratio;
+mod ratio_setting;
 pub mod resistance;
 mod restored;
 mod self_check;
 mod single_earth;
+mod stability;
 mod state;
 mod test_links;
 mod withstand;
@@ -66,7 +70,10 @@ fn judge_of(kind: TestKind) -> fn(&mut Judging<'_>, &mut Vec<Finding>) {
         TestKind::Continuity => continuity::judge,
         TestKind::SingleEarth => single_earth::judge,
         TestKind::TestLinks => test_links::judge,
+        TestKind::RatioSetting => ratio_setting::judge,
+        TestKind::Injection => injection::judge,
         TestKind::Load => load::judge,
+        TestKind::Stability => stability::judge,
         TestKind::Restored => restored::judge,
     }
 }

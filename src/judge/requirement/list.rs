@@ -128,13 +128,21 @@ struct List<'a> {
 impl List<'_> {
     /// Puts a requirement on the list; due where a purpose of the visits asks for it as well.
     fn ask(&mut self, mut required: Required) {
-        required.due &= self.asks_for(required.requirement);
+        required.due &= required.requirement.is_due(self.purposes, self.due);
         self.found.push(required);
     }
 
-    /// Whether a purpose of the visits asks for a requirement.
-    fn asks_for(&self, requirement: &Requirement) -> bool {
-        requirement.is_due(self.purposes, self.due)
+    /// What belongs to putting a circuit into service stands on the list where it is due, or was begun: before
+    /// that nobody misses it. Of a core that does not serve it is not due.
+    fn ask_of_service(&mut self, requirement: &'static Requirement, index: usize, serves: bool) {
+        let last = self.visits.last().map(|visit| visit.date.value);
+        let visits = self.record.visits.iter();
+        let until = visits.filter(|visit| last.is_some_and(|last| visit.date.value <= last));
+        let mut tests = until.flat_map(|visit| &visit.tests);
+        let begun = tests.any(|test| test.kind == requirement.kind && test.touches(index));
+        if begun || serves && requirement.is_due(self.purposes, self.due) {
+            self.ask(Required::new(requirement, index).due_if(serves));
+        }
     }
 
     fn unit(&mut self) {
@@ -217,11 +225,7 @@ impl List<'_> {
     fn whole_circuit(&mut self, index: usize, core: &Core) {
         for requirement in [&the::CONTINUITY, &the::SINGLE_EARTH, &the::TEST_LINKS] {
             let serves = *requirement == the::TEST_LINKS || !core.is_spare();
-            let is_tested = |test: &Test| test.kind == requirement.kind && test.touches(index);
-            let mut tests = self.visits.iter().flat_map(|visit| &visit.tests);
-            if tests.any(is_tested) || serves && self.asks_for(requirement) {
-                self.ask(Required::new(requirement, index).due_if(serves));
-            }
+            self.ask_of_service(requirement, index, serves);
         }
     }
 
@@ -408,6 +412,13 @@ impl List<'_> {
                 (required.stated_at, required.tap) = (at, tap);
                 self.ask(required);
             }
+        }
+        let zoned = duty.is_some_and(|duty| !duty.zone.is_missing());
+        for requirement in [&the::RATIO_SETTING, &the::INJECTION, &the::LOAD] {
+            self.ask_of_service(requirement, index, !core.is_spare());
+        }
+        if zoned {
+            self.ask_of_service(&the::STABILITY, index, !core.is_spare());
         }
         let (knee, factor) = (knee.is_some(), factor.is_some());
         if is_protection(core) && !knee && !factor {

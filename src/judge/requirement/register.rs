@@ -6,7 +6,8 @@
 use crate::judge::rules::{self, Rule, Whose};
 use crate::record::kinds::TestKind;
 use crate::trade::Purpose::{
-    self, AfterFault, BeforeEnergising, Commissioning, Factory, Maintenance, Receiving,
+    self, AfterEnergising, AfterFault, BeforeEnergising, Commissioning, Factory, Maintenance,
+    Receiving,
 };
 
 /// What shows a requirement.
@@ -16,6 +17,8 @@ pub enum Proof {
     Limit,
     /// That it was measured; where a limit is known, it is held as well.
     Measured,
+    /// The same of each relay, meter or phase that was read: one that is good answers for no other.
+    Each,
     /// That it was seen, and nothing is wrong with it.
     Seen,
 }
@@ -48,6 +51,7 @@ impl Requirement {
             _ if self.evidence.is_empty() => "to be stated",
             Proof::Limit => "held against a limit",
             Proof::Measured => "measured",
+            Proof::Each => "measured, each by itself",
             Proof::Seen => "seen, and as it is to be",
         }
     }
@@ -273,6 +277,30 @@ requirements! {
         Circuit, TestLinks, Seen, "test links as left",
         needs "the position of every test block and link, with `stage: as left`",
         shown by {test_links::TEST_LINK}, due at [BeforeEnergising],
+        "common practice, no source"
+    }
+    RATIO_SETTING = "ratio-setting" {
+        Circuit, RatioSetting, Each, "ratio that is set",
+        needs "the ratio that each relay and meter is set to, and the tap in service",
+        shown by {ratio_setting::RATIO_SETTING}, due at [BeforeEnergising],
+        "common practice, no source"
+    }
+    INJECTION = "secondary-injection" {
+        Circuit, Injection, Each, "secondary injection",
+        needs "a current fed into the circuit, and what each relay and meter shows of it",
+        shown by {injection::INJECTION_ERROR}, due at [BeforeEnergising],
+        "common practice, no source"
+    }
+    LOAD = "current-on-load" {
+        Circuit, Load, Each, "current on load",
+        needs "the secondary current on load beside the primary current",
+        shown by {load::LOAD_RATIO, load::LOAD_ANGLE, load::LOAD_ROTATION, load::LOAD_NEUTRAL, load::LOAD_NEUTRAL_SUM}, due at [AfterEnergising],
+        "common practice, no source"
+    }
+    STABILITY = "stability" {
+        Circuit, Stability, Each, "stability of the differential zone",
+        needs "operating and restraining current of the zone, with enough current through it",
+        shown by {stability::STABILITY}, due at [AfterEnergising],
         "common practice, no source"
     }
     AS_LEFT = "circuit-as-left" {

@@ -260,9 +260,14 @@ fn held(required: &Required, evidence: &[Told<'_>]) -> Option<Standing> {
     if each.contains(&Standing::NotMet) {
         return Some(Standing::NotMet);
     }
-    let by_limit = required.requirement.proof == Proof::Limit;
-    // What was measured twice is as good as the better one, unless the test asks for a limit.
-    let order: fn(&Standing) -> u8 = if by_limit { worst_first } else { best_first };
+    let proof = required.requirement.proof;
+    let by_limit = proof == Proof::Limit;
+    // What was measured twice is as good as the better one, unless the test asks for a limit, or was made of
+    // several things.
+    let order: fn(&Standing) -> u8 = match proof {
+        Proof::Limit | Proof::Each => worst_first,
+        Proof::Measured | Proof::Seen => best_first,
+    };
     let first = each.into_iter().min_by_key(order);
     match first {
         Some(Standing::Measured) if by_limit => {
@@ -324,7 +329,7 @@ fn of_finding(required: &Required, finding: &Finding) -> Standing {
         Verdict::Observed(Grade::Open) => Standing::Undecided(named()),
         Verdict::Observed(Grade::Info) => match required.requirement.proof {
             Proof::Seen => Standing::Met,
-            Proof::Limit | Proof::Measured => Standing::Measured,
+            Proof::Limit | Proof::Measured | Proof::Each => Standing::Measured,
         },
         Verdict::Observed(Grade::Pass) => Standing::Met,
     }

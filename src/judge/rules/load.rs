@@ -18,5 +18,33 @@ rules! {
             action: "read both currents again at one moment; then check tap, links and a second earth, with the primary dead before anything is opened",
             source: "common practice, no source",
         }
+        LOAD_ANGLE = "load-angle" {
+            title: "direction of the secondary current on load",
+            means: "the angle from the primary to the secondary current of this unit's phase: near 0 with it, near 180 deg against it",
+            matters: "a current that is turned round makes a directional or differential protection trip in service, and fail for a fault",
+            action: "see first that both measurements count power the same way; then star point, terminals and setting, with the primary dead before anything is opened",
+            source: "common practice, no source",
+        }
+        LOAD_ROTATION = "load-rotation" {
+            title: "order of the phases on load",
+            means: "how far L2 is from a third of a turn behind L1, and L3 from two thirds, at one relay or meter",
+            matters: "two phases exchanged, or one turned round, are negative-sequence current to a relay, and wrong power to a meter",
+            action: "see first that all angles are against one reference; then follow each phase from the core to its terminal, with the primary dead before anything is opened",
+            source: "common practice, no source",
+        }
+        LOAD_NEUTRAL = "load-neutral" {
+            title: "neutral current on load",
+            means: "the current of the neutral against the mean of the three phases",
+            matters: "an earth-fault relay sees it all the time; more than the load leaves shows a phase that is turned round, missing or of another ratio",
+            action: "compare with what the primary load leaves; then look for a phase of another ratio, turned round, or with a second earth",
+            source: "common practice, no source",
+        }
+        LOAD_NEUTRAL_SUM = "load-neutral-sum" {
+            title: "neutral current on load, against the sum of the phases",
+            means: "the current of the neutral less the sum of the three phasors, against the mean of the three phases",
+            matters: "a neutral that carries less is open or has another path beside it, most often a second earth; one that carries more takes current from elsewhere",
+            action: "read all four again at one moment; then count the earths of the circuit, with the primary dead before one is lifted",
+            source: "Kirchhoff's current law; that it is looked at, common practice, no source",
+        }
     }
 }

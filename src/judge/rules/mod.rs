@@ -6,6 +6,7 @@ pub mod continuity;
 pub mod demagnetisation;
 pub mod duty;
 pub mod excitation;
+pub mod injection;
 pub mod inspection;
 pub mod insulation;
 pub mod inter_turn;
@@ -14,10 +15,12 @@ pub mod partial_discharge;
 pub mod polarity;
 pub mod protection;
 pub mod ratio;
+pub mod ratio_setting;
 pub mod resistance;
 pub mod restored;
 pub mod self_check;
 pub mod single_earth;
+pub mod stability;
 pub mod state;
 pub mod test_links;
 pub mod withstand;
@@ -117,7 +120,10 @@ pub fn all() -> impl Iterator<Item = &'static Rule> {
         continuity::RULES,
         single_earth::RULES,
         test_links::RULES,
+        ratio_setting::RULES,
+        injection::RULES,
         load::RULES,
+        stability::RULES,
         restored::RULES,
     ];
     parts.into_iter().flatten().copied()

@@ -1,19 +1,63 @@
-//! `[load]`: on-load current and angle per core, the final proof of star point and ratio.
+//! `[load]`: current and angle per core while the primary carries current, the final proof of star point and
+//! ratio.
 
+use super::Context;
+use crate::record::phase::Phase;
 use crate::record::schema::section;
+use crate::record::value::choices;
 
 section! {
-    "load", "current and angle under load, per core";
+    "load", "current and angle per core, while the primary carries current";
     /// All readings of one section.
     Load {
+        method: Choice(Method)
+            "load: current of the network; primary injection: from a source, in this unit's phase alone; load unless written";
         primary_current "primary current": Current "primary current by another measurement";
+        primary_angle "primary angle": Angle
+            "its angle in this unit's phase, against the same as those of the rows" signed;
+        angles_against "angles against": Text "what all angles are against: L1 to N of the busbar VT";
+        angles: Choice(Sense) "leading or lagging: which way all angles count";
     }
     /// One reading.
-    rows: LoadRow needs [] {
+    rows: LoadRow by rows {
         core: Core "name of the core";
         at: Text "relay or meter terminal where it was read" set;
-        current: Current "secondary current" positive;
-        angle: Angle "angle against the reference voltage";
+        phase: Choice(Phase) "the phase that was read, or N; this unit's own unless written" set;
+        primary: Current "primary current of this reading, instead of the section's";
+        current: Current "secondary current";
+        angle: Angle "angle against the reference";
         remark: Text "anything else";
     }
+}
+
+choices! {
+    /// Where the current of the primary comes from.
+    #[strum(serialize_all = "lowercase")]
+    pub enum Method {
+        Load,
+        #[strum(serialize = "primary injection")]
+        PrimaryInjection,
+    }
+
+    /// Which way angles count.
+    #[strum(serialize_all = "lowercase")]
+    pub enum Sense {
+        /// What comes earlier has the greater angle.
+        Leading,
+        Lagging,
+    }
+}
+
+impl Load {
+    /// Whether one phase alone was driven, by a source.
+    #[must_use]
+    pub fn is_injected(&self) -> bool {
+        self.method.value() == Some(&Method::PrimaryInjection)
+    }
+}
+
+fn rows(c: &mut Context<'_>) -> Vec<LoadRow> {
+    let rows = c.rows(&[], LoadRow::read);
+    c.touch(rows.iter().filter_map(|row| row.core));
+    rows
 }

@@ -5,6 +5,7 @@ pub mod burden;
 pub mod continuity;
 pub mod demagnetisation;
 pub mod excitation;
+pub mod injection;
 pub mod inspection;
 pub mod insulation;
 pub mod inter_turn;
@@ -12,11 +13,13 @@ pub mod load;
 pub mod partial_discharge;
 pub mod polarity;
 pub mod ratio;
+pub mod ratio_setting;
 pub mod remanence;
 pub mod resistance;
 pub mod restored;
 pub mod self_check;
 pub mod single_earth;
+pub mod stability;
 pub mod state;
 pub mod test_links;
 pub mod withstand;
@@ -98,7 +101,10 @@ kinds! {
     Continuity: continuity::Continuity, "Continuity of the circuit", Untouched;
     SingleEarth: single_earth::SingleEarth, "Single earth", Untouched;
     TestLinks: test_links::TestLinks, "Test links", Untouched;
-    Load: load::Load, "Current on load", Untouched;
+    RatioSetting: ratio_setting::RatioSetting, "Ratio setting", Untouched repeats();
+    Injection: injection::Injection, "Secondary injection", Untouched opens() repeats();
+    Load: load::Load, "Current on load", Untouched repeats();
+    Stability: stability::Stability, "Stability", Untouched repeats();
     Restored: restored::Restored, "As left", Untouched;
 }
 
@@ -274,7 +280,10 @@ impl Test {
             | TestBody::Continuity(_)
             | TestBody::SingleEarth(_)
             | TestBody::TestLinks(_)
+            | TestBody::RatioSetting(_)
+            | TestBody::Injection(_)
             | TestBody::Load(_)
+            | TestBody::Stability(_)
             | TestBody::Restored(_) => self.touches(core),
         }
     }

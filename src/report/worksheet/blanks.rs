@@ -7,6 +7,7 @@ use super::plate::CoreSheet;
 use super::{say, stop, typed};
 use crate::derive::expected::{self, Why};
 use crate::document::{Cell, Table, joined};
+use crate::record::phase::Phase;
 
 /// The blank tables of a step on one core. Their captions name no core: the cards and the rows do.
 pub fn blank(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Vec<Table> {
@@ -63,6 +64,10 @@ pub fn blank(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Vec<Table> {
             let section = ("test-links", &["stage: as left"] as &[&str]);
             vec![of_circuit(&what, section, typed::TEST_LINKS, rows)]
         }
+        Step::RatioSetting => vec![ratio_setting(core)],
+        Step::Injection => vec![injection(core)],
+        Step::Load => vec![load(core)],
+        Step::Stability => vec![stability(job, core)],
     }
 }
 
@@ -99,6 +104,67 @@ fn burden(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
     let rows = loops.map(|path| vec![pair.clone(), path.to_owned()]);
     let caption = typed::caption("Connected burden", "burden", &[], typed::BURDEN);
     begun(&typed::heads(typed::BURDEN), rows.to_vec()).captioned(caption)
+}
+
+/// Room for two devices.
+fn ratio_setting(core: &CoreSheet<'_>) -> Table {
+    let (heading, name) = (typed::RATIO_SETTING, &core.core.name);
+    let caption = typed::caption(Step::RatioSetting.name(), "ratio-setting", &[], heading);
+    begun(&typed::heads(heading), vec![vec![name.clone()]; 2]).captioned(caption)
+}
+
+/// The rows of a device that is read phase by phase; its mark is one for the pen.
+fn by_phase(core: &CoreSheet<'_>, heading: &str, phases: &[Phase]) -> Table {
+    let heads = typed::heads(heading);
+    let row = |phase: &Phase| {
+        let told = [
+            Cell::from(core.core.name.as_str()),
+            Cell::Blank,
+            Cell::from(phase.name()),
+        ];
+        let blanks = std::iter::repeat_n(Cell::Blank, heads.len().saturating_sub(told.len()));
+        told.into_iter().chain(blanks).collect()
+    };
+    Table::grid(&heads, phases.iter().map(row).collect())
+}
+
+fn injection(core: &CoreSheet<'_>) -> Table {
+    let (heading, keys) = (typed::INJECTION, ["limit: ______ %"]);
+    let what = format!(
+        "{}; ratio where it shows primary current",
+        Step::Injection.name()
+    );
+    let caption = typed::caption(&what, "injection", &keys, heading);
+    by_phase(core, heading, &Phase::ALL).captioned(caption)
+}
+
+fn load(core: &CoreSheet<'_>) -> Table {
+    let heading = typed::LOAD;
+    let keys = [
+        "method: load",
+        "primary current: ______ A",
+        "primary angle: ______ deg",
+        "angles against: ______",
+        "angles: ______",
+    ];
+    let what = format!("{}; angles: leading or lagging", Step::Load.name());
+    let caption = typed::caption(&what, "load", &keys, heading);
+    let phases: Vec<Phase> = Phase::ALL.into_iter().chain([Phase::N]).collect();
+    by_phase(core, heading, &phases).captioned(caption)
+}
+
+fn stability(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
+    let heading = typed::STABILITY;
+    let zone = job.zone(core).map_or("______", String::as_str);
+    let zone = format!("zone: {zone}");
+    let keys = [
+        zone.as_str(),
+        "method: load",
+        "fault: through",
+        "limit: ______ %",
+    ];
+    let caption = typed::caption(Step::Stability.name(), "stability", &keys, heading);
+    by_phase(core, heading, &Phase::ALL).captioned(caption)
 }
 
 /// Keys of a section, which has no rows.

@@ -397,6 +397,7 @@ fn sources(wanted: Wanted<'_, '_>, step: Step) -> Vec<String> {
         | Step::Continuity
         | Step::SingleEarth
         | Step::TestLinks => None,
+        Step::RatioSetting | Step::Injection | Step::Load | Step::Stability => None,
     };
     let of_primary = wanted.due_on_primary(step).into_iter();
     let of_primary = of_primary.filter(|_| step == Step::Withstand);

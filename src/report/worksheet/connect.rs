@@ -26,6 +26,10 @@ pub fn row(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Option<Row> {
         Step::Continuity => continuity(job, core),
         Step::SingleEarth => single_earth(job, core),
         Step::TestLinks => test_links(core),
+        Step::RatioSetting => ratio_setting(job, core),
+        Step::Injection => injection(job, core),
+        Step::Load => load(job, core),
+        Step::Stability => stability(job, core),
     })
 }
 
@@ -542,6 +546,92 @@ fn dead_primary(job: &Job<'_>) -> String {
         Some(foreign) => format!("{foreign}: dead, isolated and earthed by its owner"),
         None => "dead, isolated and earthed: no current can come".to_owned(),
     }
+}
+
+/// What a circuit in service is called.
+fn circuit(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
+    let tap = job.in_service(core);
+    let tap = tap.unwrap_or_else(|| "________".to_owned());
+    format!("{}, circuit of the tap in service: {tap}", core.core.name)
+}
+
+fn ratio_setting(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
+    row![
+        circuit(job, core),
+        "none",
+        "every relay and meter of the circuit: what it is set to, read on the device and not in its file",
+        "",
+        "",
+        "",
+        "any",
+        "",
+        "",
+        "",
+        say::told(job.ratio_in_service(core), |ratio| format!(
+            "{ratio}, by the tap on record; compare with the tap found"
+        )),
+        "",
+    ]
+}
+
+fn injection(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
+    row![
+        circuit(job, core),
+        "where the core's leads enter the circuit, as near to the CT as can be reached: phase to neutral, one phase after the other, then all three",
+        "what each relay and meter shows; the source's own ammeter",
+        "CT side parted at the links or by the test plug",
+        "on the CT side first, if the CT can carry current; prove the short by measurement",
+        "source first; the circuit's one earth as found; the source's output without an earth, or isolated",
+        "any; if it can carry current the short stays on",
+        "fed",
+        say::told(core.secondary, |isr| format!(
+            "{} for longer than a reading takes: inputs get hot",
+            say::amperes(2.0 * isr)
+        )),
+        say::told(core.secondary, |isr| format!(
+            "{} (rated)",
+            say::amperes(isr)
+        )),
+        "each shows what is fed, or that times the ratio it is set to; the phases that are not fed show nothing",
+        "source to zero and off before a lead is moved; links closed, short off last; trips stay blocked until all is restored",
+    ]
+}
+
+fn load(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
+    row![
+        circuit(job, core),
+        "none: the current of the network",
+        "clamp meter round each lead at the relay or meter, or what it shows; angles against one voltage; the primary current by another measurement at the same moment",
+        "nothing",
+        "nothing",
+        "as it is; nothing lifted",
+        "live",
+        "connected",
+        "",
+        "",
+        say::told(job.ratio_in_service(core), |ratio| format!(
+            "primary current by {ratio}; L2 a third of a turn behind L1, L3 two thirds; neutral next to nothing"
+        )),
+        "read again at the end: the load may have moved",
+    ]
+}
+
+fn stability(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
+    let zone = job.zone(core).map_or("________", String::as_str);
+    row![
+        format!("{}, zone {zone}", circuit(job, core)),
+        "none: the current of the network, or the source of the switching programme",
+        "operating and restraining current of each phase, as the relay shows them, both in one unit",
+        "nothing",
+        "nothing",
+        "as it is; nothing lifted",
+        "live, or driven as the programme has it",
+        "connected",
+        "",
+        "",
+        "through the zone: next to nothing operates; into the zone: about as much as restrains, or more",
+        "trips stay blocked until somebody who may has looked at the readings",
+    ]
 }
 
 /// Where the primary's marks are put to, if the primary is somebody else's.

@@ -15,7 +15,7 @@ use crate::record::criteria::Criteria;
 use crate::record::occasion;
 use crate::record::place::Place;
 use crate::standards::Family;
-use crate::trade::PrimaryMarks;
+use crate::trade::{PrimaryMarks, Ratio};
 
 /// A unit with what every step needs of it.
 pub struct Job<'a> {
@@ -180,6 +180,30 @@ impl<'a> Job<'a> {
             Some(tap) => Some(self.record.pair_text(tap.value)),
             None => (core.core.marks.len() == 2).then(|| core.pair(core.full())),
         }
+    }
+
+    /// The rated ratio of that tap: `600/1`.
+    pub fn ratio_in_service(&self, core: &CoreSheet<'_>) -> Option<String> {
+        let mut duties = self.record.duties.iter().rev();
+        let duty = duties.find(|duty| duty.core == core.index);
+        let tap = duty
+            .and_then(|duty| duty.tap)
+            .map(|tap| tap.value.ascending());
+        let full = core.full();
+        let (from, to) = match tap {
+            Some(tap) => (tap.from, tap.to),
+            None if core.core.marks.len() == 2 => full,
+            None => return None,
+        };
+        let tap = core.core.tap(from, to).and_then(|tap| tap.ratio.value());
+        let whole = core.core.full_ratio().filter(|_| (from, to) == full);
+        tap.copied().or(whole).map(Ratio::text)
+    }
+
+    /// The differential zone that a core's circuit belongs to, by its last duty.
+    pub fn zone(&self, core: &CoreSheet<'_>) -> Option<&'a String> {
+        let mut duties = self.record.duties.iter().rev();
+        duties.find(|duty| duty.core == core.index)?.zone.value()
     }
 
     /// What a core is tested against.

@@ -31,6 +31,10 @@ pub enum Step {
     Continuity,
     SingleEarth,
     TestLinks,
+    RatioSetting,
+    Injection,
+    Load,
+    Stability,
 }
 
 impl Step {
@@ -62,8 +66,10 @@ impl Step {
             TestKind::Inspection | TestKind::State | TestKind::SelfCheck | TestKind::Restored => {
                 None
             }
-            // Taken when the circuit carries current again, after the work of this sheet.
-            TestKind::Load => None,
+            TestKind::RatioSetting => Some(Self::RatioSetting),
+            TestKind::Injection => Some(Self::Injection),
+            TestKind::Load => Some(Self::Load),
+            TestKind::Stability => Some(Self::Stability),
         }
     }
 
@@ -118,6 +124,13 @@ impl Step {
                 "Test links",
                 "Trips blocked and control room told before a link is moved. Two persons: one moves, one reads the mark aloud. No link of a circuit is opened while its core can carry current.",
             ),
+            Self::RatioSetting => (
+                "Ratio setting",
+                "Read the settings; change none on a device in service.",
+            ),
+            Self::Injection => ("Secondary injection", INJECTED),
+            Self::Load => ("Current on load", CARRIES),
+            Self::Stability => ("Stability", CARRIES),
         }
     }
 
@@ -130,6 +143,14 @@ impl Step {
     }
 }
 
+/// Beside what stands on page one.
+const INJECTED: &str = "Block every trip that the circuit or its summation can give, tell the control room, and look which circuits of neighbours see the current: a summed \
+    zone sees all of it. A CT that can carry current is shorted, and the short proven, before the circuit is opened; a test plug shorts before it opens, try it on a dead circuit. \
+    Two persons, one of them at the source.";
+const CARRIES: &str = "The primary is live: of the safety steps on page one those for a dead primary do not hold here, and no lead goes to the CT. \
+    Never open a live secondary: no link, no plug that does not short first, no terminal moved. Clamp meters, or what the device shows, wherever possible. \
+    Two persons. Trips stay blocked as the switching programme has them. A load check comes after energising, by whoever may energise: this sheet is no clearance to do so.";
+
 /// Steps that are worked with the leads laid one way.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, VariantArray)]
 pub enum Setup {
@@ -140,6 +161,8 @@ pub enum Setup {
     RatioByCurrent,
     Burden,
     Circuit,
+    /// Settings, and circuits that carry current.
+    InService,
 }
 
 impl Setup {
@@ -158,13 +181,21 @@ impl Setup {
             Self::RatioByCurrent => &[Step::RatioByCurrent],
             Self::Burden => &[Step::Burden],
             Self::Circuit => &[Step::Continuity, Step::SingleEarth, Step::TestLinks],
+            Self::InService => &[
+                Step::RatioSetting,
+                Step::Injection,
+                Step::Load,
+                Step::Stability,
+            ],
         }
     }
 
     /// Whether all cores are told on one card: they differ by the names of their terminals only.
     pub fn is_shared(self) -> bool {
         match self {
-            Self::Insulation | Self::InterTurn | Self::Burden | Self::Circuit => true,
+            Self::Insulation | Self::InterTurn | Self::Burden | Self::Circuit | Self::InService => {
+                true
+            }
             Self::Winding | Self::Ratio | Self::RatioByCurrent => false,
         }
     }

@@ -23,6 +23,10 @@ pub const CONTINUITY: &str = "core | at | resistance/ohm | result | remark";
 pub const SINGLE_EARTH: &str =
     "core | at | voltage/V | time/s | resistance/Mohm | put back | earths counted";
 pub const TEST_LINKS: &str = "core | item | position | remark";
+pub const RATIO_SETTING: &str = "core | at | ratio | remark";
+pub const INJECTION: &str = "core | at | phase | current/A | reading/A | ratio | remark";
+pub const LOAD: &str = "core | at | phase | current/A | angle/deg | remark";
+pub const STABILITY: &str = "core | at | phase | operate/A | restrain/A | remark";
 
 /// Of an excitation curve: milliampere where the limit is small.
 pub fn excitation(core: &CoreSheet<'_>) -> &'static str {

@@ -10,6 +10,7 @@ use super::sheet::list;
 use super::{say, stop, typed};
 use crate::document::joined;
 use crate::layout::even;
+use crate::record::phase::Phase;
 use strum::VariantArray;
 
 /// The visit with all its due tests. Direct current comes first, a demagnetisation behind it, and another
@@ -59,6 +60,24 @@ pub fn visit_text(job: &Job<'_>, day: &str) -> String {
                 let rows = table(typed::TEST_LINKS, rows.collect());
                 format!("\n[test-links]                  # through, shorted or open\nstage: as left\n{rows}")
             }
+            Step::RatioSetting => {
+                let rows = cores.iter().map(|core| vec![core.core.name.clone()]);
+                let rows = piped(typed::RATIO_SETTING, rows);
+                format!("\n[ratio-setting]               # a row for each relay and meter\n{rows}")
+            }
+            Step::Injection => {
+                let rows = piped(typed::INJECTION, by_phase(&cores, &Phase::ALL));
+                format!("\n[injection]                   # at: the relay or meter\n# limit: 1 %\n{rows}")
+            }
+            Step::Load => {
+                let phases: Vec<Phase> = Phase::ALL.into_iter().chain([Phase::N]).collect();
+                let rows = piped(typed::LOAD, by_phase(&cores, &phases));
+                format!(
+                    "\n[load]                        # after energising; no live secondary is opened\nmethod: load\n# primary current: 300 A\n\
+                     # primary angle: 0 deg\n# angles against: L1 to N of the busbar VT\n# angles: leading             # or lagging\n{rows}"
+                )
+            }
+            Step::Stability => cores.iter().map(|core| stability(job, core)).collect(),
         }
     });
     let tests: String = tests.collect();
@@ -113,6 +132,39 @@ fn named(cores: &[&CoreSheet<'_>]) -> Vec<String> {
     names
         .filter(|name| !name.contains(['|', '#', ';']))
         .collect()
+}
+
+/// The same where a cell may hold blanks.
+fn piped(head: &str, rows: impl IntoIterator<Item = Vec<String>>) -> String {
+    let width = typed::heads(head).len();
+    let filled = |row: Vec<String>| {
+        let rest = std::iter::repeat_n("-".to_owned(), width.saturating_sub(row.len()));
+        let cells: Vec<String> = row.into_iter().chain(rest).collect();
+        format!("{}\n", cells.join(" | "))
+    };
+    let rows: String = rows.into_iter().map(filled).collect();
+    format!("{head}\n{rows}")
+}
+
+/// A row of each phase, at a device that is named on the day.
+fn by_phase<'c>(
+    cores: &'c [&CoreSheet<'_>],
+    phases: &'c [Phase],
+) -> impl Iterator<Item = Vec<String>> + 'c {
+    let of = |core: &'c CoreSheet<'_>| {
+        let name = &core.core.name;
+        let row = |phase: &Phase| vec![name.clone(), "-".to_owned(), phase.name().to_owned()];
+        phases.iter().map(row)
+    };
+    cores.iter().flat_map(move |core| of(core))
+}
+
+fn stability(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
+    let zone = job.zone(core).map_or("-", String::as_str);
+    let rows = piped(typed::STABILITY, by_phase(&[core], &Phase::ALL));
+    format!(
+        "\n[stability]\nzone: {zone}\nmethod: load\nfault: through                # or in-zone\n# limit: 5 %\n{rows}"
+    )
 }
 
 /// The full winding of a core.

@@ -1,0 +1,162 @@
+//! Current on load: as read, and against the primary current where another measurement gave it: how much it
+//! is, and which way it goes. An angle whose reference is not stated shows nothing.
+
+mod three;
+
+use super::text;
+use crate::derive::kinds::load::{OnLoad, Turned, primary_of};
+use crate::document::{self, Grade, Phrase, say};
+use crate::ground::quantity::Quantity;
+use crate::judge::assess::Judging;
+use crate::judge::finding::{Against, Finding, unit};
+use crate::judge::rules::load as rules;
+use crate::judge::words::quantity;
+use crate::record::criteria::Criteria;
+use crate::record::kinds::Test;
+use crate::record::kinds::load::{Load, LoadRow};
+use crate::record::phase::Phase;
+use crate::standards::threshold;
+use std::f64::consts::{PI, TAU};
+
+/// Shows all of a visit.
+pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
+    for (index, test, load) in j.case.visit.of(Test::load) {
+        let mut found = Vec::new();
+        for (place, row) in load.rows.iter().enumerate() {
+            found.extend(observed(j, load, row).map(|one| one.within(index, row.core, row.span)));
+            let mut ratios = j.derived.load.ratios.iter();
+            let ratio = ratios.find(|one| one.test == index && one.row == place);
+            found.extend(match ratio {
+                Some(one) => against_primary(j, one, row),
+                None => lacking(j, load, row).map(|one| one.within(index, row.core, row.span)),
+            });
+            let mut turned = j.derived.load.turned.iter();
+            let turned = turned.find(|one| one.test == index && one.row == place);
+            found.extend(turned.and_then(|one| direction(j, load, one, row)));
+        }
+        let three = j.derived.load.three.iter().filter(|one| one.test == index);
+        found.extend(three.flat_map(|one| three::judge(j, load, one)));
+        out.extend(
+            found
+                .into_iter()
+                .map(|finding| finding.withheld(test.doubtful)),
+        );
+    }
+}
+
+/// What a tap, a ratio or a second path makes of a current is far more than a clamp meter errs.
+fn against_primary(j: &Judging<'_>, one: &OnLoad, row: &LoadRow) -> Option<Finding> {
+    let (near, far) = (threshold("load-differs")?, threshold("load-fails")?);
+    let expected = quantity(one.expected.si, 3, unit::AMPERE);
+    let finding = Finding::new(&rules::LOAD_RATIO, one.deviation, unit::PERCENT)
+        .at(one.test, one.pair, one.readings.clone())
+        .of_row(&row.at, &row.remark)
+        .of_phase(&row.phase)
+        .remark(say!("{} by the rated ratio", expected));
+    let deviation = one.deviation.si.abs();
+    let against = |row: &crate::standards::Threshold| Against::within(row.limit, &row.cited);
+    let of_job = j.case.criteria.service.current_error.map(|limit| {
+        let what = "deviation of a current on load";
+        Against::within(limit, &Criteria::own("service-current-error", what))
+    });
+    let share = one.share.map(|share| share.si);
+    Some(finding.unless_small(share, |finding| match of_job {
+        Some(limit) => finding.headline().against(j, limit),
+        None if deviation > far.limit => finding.headline().against(j, against(far)),
+        None if deviation > near.limit => finding.beyond(against(near)),
+        None => finding.against(j, against(near)),
+    }))
+}
+
+/// A current that nothing shows to be the right one. The neutral is held against the phases; a phase that no
+/// source drives, against nothing.
+fn lacking(j: &Judging<'_>, load: &Load, row: &LoadRow) -> Option<Finding> {
+    row.current.value()?;
+    let (own, phase) = (j.case.phase(), row.phase.value().copied());
+    let injected = load.is_injected() && !matches!(phase, None | Some(Phase::N));
+    let of_others = match load.is_injected() {
+        true => injected && own.is_some() && phase != own,
+        false => phase == Some(Phase::N),
+    };
+    let given = [&load.primary_current, &row.primary];
+    let misread = row.phase.is_unreadable() || given.iter().any(|given| given.is_unreadable());
+    if misread || of_others {
+        return None;
+    }
+    let needs = match j.serving(row.core?) {
+        Err(needs) => needs,
+        Ok(_) if primary_of(load, row, own).is_some() => "needs a value, not a bound".into(),
+        Ok(_) if injected && own.is_none() => {
+            "needs the phase of this unit, or the primary current of the row".into()
+        }
+        Ok(_) => "needs the primary current by another measurement".into(),
+    };
+    let finding = Finding::without(&rules::LOAD_RATIO, unit::PERCENT).needs(needs);
+    Some(finding.of_row(&row.at, &row.remark).of_phase(&row.phase))
+}
+
+/// How far an angle on load may be off: the job's figure, else that of common practice, radian.
+fn angle_limit(j: &Judging<'_>) -> Option<(f64, Against)> {
+    let of_job = j.case.criteria.service.angle_error.map(|limit| {
+        let cited = Criteria::own("service-angle-error", "error of an angle on load");
+        (limit, Against::within(limit, &cited))
+    });
+    of_job.or_else(|| {
+        let row = threshold("load-angle")?;
+        let limit = row.limit.to_radians();
+        Some((limit, Against::within(limit, &row.cited)))
+    })
+}
+
+/// Whether an angle is another one, but for so much and for whole turns; radian.
+fn is_near(angle: f64, other: f64, limit: f64) -> bool {
+    libm::remainder(angle - other, TAU).abs() <= limit
+}
+
+/// Of this unit's own phase: with the primary current, or against it.
+fn direction(j: &Judging<'_>, load: &Load, one: &Turned, row: &LoadRow) -> Option<Finding> {
+    let (limit, against) = angle_limit(j)?;
+    let finding = Finding::new(&rules::LOAD_ANGLE, one.off, unit::DEGREE)
+        .at(one.test, one.pair, one.readings.clone())
+        .of_row(&row.at, &row.remark)
+        .of_phase(&row.phase)
+        .headline();
+    let reference = text(&load.angles_against);
+    if reference.is_empty() {
+        return Some(finding.needs("needs what the angles are against"));
+    }
+    let off = one.off.si;
+    let share = one.share.map(|share| share.si);
+    Some(finding.unless_small(share, |finding| {
+        if is_near(off, PI, limit) {
+            let turned = finding.against(j, against);
+            turned.remark("as if turned round: star point, terminals, or P1 and P2")
+        } else if is_near(off, 0.0, limit) {
+            finding.against(j, against)
+        } else {
+            finding.beyond(against)
+        }
+    }))
+}
+
+fn observed(j: &Judging<'_>, load: &Load, row: &LoadRow) -> Option<Finding> {
+    let current = as_written(row.current.value()?);
+    let observed = match row.angle.value() {
+        Some(angle) => say!("{} at {}", current, as_written(angle)),
+        None => Phrase::from(current),
+    };
+    let finding = Finding::observation(&rules::LOAD_CURRENT, observed, Grade::Info)
+        .of_row(&row.at, &row.remark)
+        .of_phase(&row.phase);
+    Some(match primary_of(load, row, j.case.phase()) {
+        Some(primary) => finding.remark(say!("primary current {}", as_written(&primary.value))),
+        None => finding,
+    })
+}
+
+fn as_written(quantity: &Quantity) -> document::Quantity {
+    document::Quantity::new(quantity.written_number(), &quantity.unit.word)
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,211 @@
+use crate::judge::kinds::bench::{BROKEN, Bench, PLATE, table, visit};
+use crate::record::criteria::{Criteria, Service};
+
+#[test]
+fn a_current_on_load_is_shown_as_read() {
+    let rows = "core | at | current/A | angle/deg\n1S | X1:3 | 0.250 | 182\n2S | X2:3 | - | -\n";
+    let bench = Bench::visit(&format!("[load]\nprimary current: 300 A\n{rows}"));
+    let said = "1S: secondary current on load, X1:3: 0.250 A at 182 deg; primary current 300 A";
+    assert_eq!(bench.says("load-current"), said);
+    assert_eq!(bench.told("load-current"), "info");
+}
+
+/// 300 A on 600/1 is 0.5 A: half of it is a wrong tap or ratio, a few per cent a meter.
+#[test]
+fn it_is_held_against_the_primary_current() {
+    let of = |row: &str| {
+        let (primary, secondary) = row.split_once(' ').unwrap();
+        let rows = format!("core | at | current/A\n1S | X1:3 | {secondary}\n");
+        Bench::visit(&format!("[load]\nprimary current: {primary} A\n{rows}"))
+    };
+    table(
+        "load-ratio",
+        of,
+        &[
+            ("300 0.250", "fail"),
+            ("300 1.000", "fail"),
+            ("300 0.000", "fail"),
+            ("300 0.499", "pass"),
+            ("300 0.430", "review"),
+            (
+                "12 0.010",
+                "not shown: needs more current: 5 % of rated at least",
+            ),
+        ],
+    );
+    of("300 0.250").holds("load-ratio", &["-50.0", "0.500 A by the rated ratio"]);
+}
+
+#[test]
+fn without_the_primary_current_the_ratio_is_not_shown() {
+    let of = |rows: &str| Bench::visit(&format!("[load]\ncore | phase | current/A\n{rows}\n"));
+    let needs = "not shown: needs the primary current by another measurement";
+    table(
+        "load-ratio",
+        of,
+        &[
+            ("1S | L1 | 0.5", needs),
+            ("1S | N | 0.01", ""),
+            ("2S | L1 | 0.5", "not shown: needs the tap in service"),
+        ],
+    );
+}
+
+#[test]
+fn the_job_s_own_limit_is_held_with_its_uncertainty() {
+    let by = |limit: &str| {
+        let service = Service {
+            current_error: Some(limit.parse().unwrap()),
+            ..Service::default()
+        };
+        let criteria = Criteria {
+            service,
+            ..Criteria::default()
+        };
+        let rows = "[load]\nprimary current: 300 A\ncore | current/A\n1S | 0.485\n";
+        Bench::by(criteria, &visit(PLATE, rows))
+    };
+    table("load-ratio", by, &[("5", "pass"), ("2", "fail")]);
+}
+
+/// Own arithmetic: -170 deg against 8 deg is 178 deg the shorter way, half a turn but for 2 deg.
+#[test]
+fn a_current_goes_with_the_primary_one_or_against_it() {
+    let of = |row: &str| {
+        Bench::visit(&format!(
+            "[load]\nprimary current: 300 A\nprimary angle: 8 deg\nangles against: busbar VT\n\
+             core | current/A | angle/deg\n1S | {row}\n"
+        ))
+    };
+    table(
+        "load-angle",
+        of,
+        &[
+            ("0.5 | 12", "pass"),
+            ("0.5 | -170", "fail"),
+            ("0.5 | 68", "review"),
+            ("0.5 | -", ""),
+            (
+                "0.01 | 12",
+                "not shown: needs more current: 5 % of rated at least",
+            ),
+            ("0.5 | 12\nwhat is this # broken", BROKEN),
+        ],
+    );
+    of("0.5 | -170").holds("load-angle", &["turned round"]);
+    let bare = "[load]\nprimary current: 300 A\nprimary angle: 8 deg\ncore | current/A | angle/deg\n1S | 0.5 | 12\n";
+    assert_eq!(
+        Bench::visit(bare).told("load-angle"),
+        "not shown: needs what the angles are against"
+    );
+}
+
+fn three(keys: &str, angles: [f64; 3], neutral: &str) -> Bench {
+    let rows = ["L1", "L2", "L3"].into_iter().zip(angles);
+    let rows: String = rows
+        .map(|(phase, angle)| format!("1S | F21 | {phase} | 0.500 | {angle}\n"))
+        .collect();
+    Bench::visit(&format!(
+        "[load]\nprimary current: 300 A\n{keys}core | at | phase | current/A | angle/deg\n{rows}{neutral}"
+    ))
+}
+
+#[test]
+fn the_phases_follow_one_another() {
+    let needs = "not shown: needs which way angles count: angles: leading, or lagging";
+    let leading = "angles: leading\n";
+    for (keys, angles, told, said) in [
+        (leading, [0.0, -120.0, 120.0], "pass", ""),
+        ("angles: lagging\n", [0.0, 120.0, 240.0], "pass", ""),
+        (leading, [30.0, 272.0, 148.0], "pass", ""),
+        (
+            leading,
+            [0.0, 120.0, -120.0],
+            "fail",
+            "two phases are exchanged",
+        ),
+        (
+            "angles: lagging\n",
+            [0.0, -120.0, 120.0],
+            "fail",
+            "two phases are exchanged",
+        ),
+        (
+            leading,
+            [180.0, -120.0, 120.0],
+            "fail",
+            "current of L1 is turned",
+        ),
+        (
+            leading,
+            [0.0, 60.0, 120.0],
+            "fail",
+            "current of L2 is turned",
+        ),
+        (
+            leading,
+            [0.0, -120.0, -60.0],
+            "fail",
+            "current of L3 is turned",
+        ),
+        (leading, [0.0, -120.0, -120.0], "review", "do not follow"),
+        ("", [0.0, -120.0, 120.0], needs, ""),
+        ("", [0.0, 120.0, -120.0], needs, ""),
+        ("", [0.0, 60.0, 120.0], "review", "do not follow"),
+    ] {
+        let bench = three(keys, angles, "");
+        assert_eq!(bench.told("load-rotation"), told, "{keys} {angles:?}");
+        bench.holds("load-rotation", &[said]);
+    }
+}
+
+/// Own arithmetic: three equal phasors a third of a turn apart leave nothing; 0.1 A are 20 % of 0.5 A.
+#[test]
+fn the_neutral_carries_what_the_phases_leave() {
+    let of = |current: &str| {
+        let neutral = format!("1S | F21 | N | {current} | 0\n");
+        three("angles: leading\n", [0.0, -120.0, 120.0], &neutral)
+    };
+    table(
+        "load-neutral",
+        of,
+        &[("0.010", "no limit"), ("0.100", "no limit")],
+    );
+    table(
+        "load-neutral-sum",
+        of,
+        &[("0.010", "pass"), ("0.100", "review")],
+    );
+    of("0.100").holds("load-neutral-sum", &["comes from elsewhere"]);
+    // L3 turned round: the three leave twice its current, and a neutral without current has another path.
+    let turned = three(
+        "angles: leading\n",
+        [0.0, -120.0, -60.0],
+        "1S | F21 | N | 0.000 | 0\n",
+    );
+    turned.holds("load-neutral-sum", &["-200", "another path"]);
+    let by = |limit: &str| {
+        let service = Service {
+            neutral: Some(limit.parse().unwrap()),
+            ..Service::default()
+        };
+        let criteria = Criteria {
+            service,
+            ..Criteria::default()
+        };
+        let rows = "[load]\nprimary current: 300 A\ncore | phase | current/A | angle/deg\n\
+                    1S | L1 | 0.5 | 0\n1S | L2 | 0.5 | -120\n1S | L3 | 0.5 | 120\n1S | N | 0.05 | 0\n";
+        Bench::by(criteria, &visit(PLATE, rows))
+    };
+    table("load-neutral", by, &[("20", "pass"), ("5", "review")]);
+}
+
+#[test]
+fn a_neutral_beside_one_driven_phase_carries_its_current() {
+    let bench = Bench::visit(
+        "[load]\nmethod: primary injection\nprimary current: 300 A\n\
+         core | phase | current/A\n1S | - | 0.500\n1S | N | 0.000\n",
+    );
+    assert_eq!(bench.told("load-ratio"), "pass | fail");
+    assert_eq!(bench.told("load-rotation"), "");
+}

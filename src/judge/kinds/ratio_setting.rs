@@ -1,0 +1,155 @@
+//! The ratio that a relay or meter is set to, against that of the tap in service.
+
+use super::text;
+use crate::document::{Grade, Phrase, Quantity, say};
+use crate::judge::assess::Judging;
+use crate::judge::finding::Finding;
+use crate::judge::rules::ratio_setting as rules;
+use crate::judge::words::short;
+use crate::record::kinds::Test;
+use crate::record::kinds::ratio_setting::RatioSettingRow;
+use crate::trade::{Pair, Ratio};
+
+/// Judges all of a visit.
+pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
+    for (index, test, settings) in j.case.visit.of(Test::ratio_setting) {
+        let found = settings.rows.iter().filter_map(|row| one(j, index, row));
+        out.extend(found.map(|finding| finding.withheld(test.doubtful)));
+    }
+}
+
+fn one(j: &Judging<'_>, section: usize, row: &RatioSettingRow) -> Option<Finding> {
+    let core = row.core?;
+    let placed = |finding: Finding| {
+        let placed = finding.within(section, Some(core), row.span).headline();
+        placed.of_row(&row.at, &row.remark)
+    };
+    let open = |needs: Phrase| {
+        let finding = Finding::observation(&rules::RATIO_SETTING, Phrase::default(), Grade::Open);
+        placed(finding.needs(needs))
+    };
+    let Some(set) = row.ratio.value() else {
+        // A row that waits to be filled in says nothing.
+        let waits = row.ratio.is_unreadable() || text(&row.remark).is_empty();
+        return (!waits).then(|| open("needs the ratio that it is set to".into()));
+    };
+    let (pair, nominal) = match j.serving(core) {
+        Ok(serving) => serving,
+        Err(needs) => return Some(open(needs)),
+    };
+    let (observed, grade) = compared(j, *set, (pair, nominal));
+    Some(placed(Finding::observation(
+        &rules::RATIO_SETTING,
+        observed,
+        grade,
+    )))
+}
+
+/// The ratio decides; of one that is right by another rated current, a person sees whether the input fits.
+fn compared(j: &Judging<'_>, set: Ratio, (pair, nominal): (Pair, f64)) -> (Phrase, Grade) {
+    let is_same = |a: f64, b: f64| (a / b - 1.0).abs() < 1e-9;
+    let name = Phrase::terminals(j.case.record.pair_text(pair));
+    let rated = j.case.rated_secondary(pair);
+    let has = rated.map(|secondary| Ratio {
+        primary: nominal * secondary,
+        secondary,
+    });
+    let has = has.map_or_else(|| Quantity::new(short(nominal), "").into(), written);
+    let said = say!("{}, and {} in service has {}", written(set), name, has);
+    if !is_same(set.value(), nominal) {
+        return (said, Grade::Fails);
+    }
+    let other_input = rated.is_some_and(|rated| !is_same(set.secondary, rated));
+    match other_input {
+        true => (say!("{}: another rated current", said), Grade::Review),
+        false => (said, Grade::Pass),
+    }
+}
+
+/// `600/1`.
+fn written(ratio: Ratio) -> Phrase {
+    let number = |value: f64| Quantity::new(short(value), "");
+    say!("{}/{}", number(ratio.primary), number(ratio.secondary))
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::judge::kinds::bench::{BROKEN, Bench, PLATE, table};
+
+    const DUTY: &str = "[duty 2S since 2020-01-01]\ntap in service: 2S1-2S2\n";
+
+    fn set(before: &str, rows: &str) -> Bench {
+        Bench::of(&format!(
+            "{PLATE}{before}\n[visit 2026-02-05]\npurpose: before energising\n\n[ratio-setting]\n\
+             core | at | ratio | remark\n{rows}\n"
+        ))
+    }
+
+    #[test]
+    fn it_is_the_ratio_of_the_tap_in_service() {
+        table(
+            "ratio-setting",
+            |row| set(DUTY, row),
+            &[
+                ("1S | F21 | 600/1 | -", "pass"),
+                ("1S | F21 | 300/1 | -", "fails"),
+                // 600/1 is the whole of 2S; its first half is in service.
+                ("2S | F87 | 600/1 | -", "fails"),
+                ("2S | F87 | 300/1 | -", "pass"),
+                ("2S | F87 | 1500/5 | -", "review"),
+                ("2S | F87 | - | -", ""),
+                (
+                    "2S | F87 | - | no way in",
+                    "not shown: needs the ratio that it is set to",
+                ),
+                ("# broken\nwhat is this\n\n2S | F87 | 300/1 | -", BROKEN),
+            ],
+        );
+        set(DUTY, "2S | F87 | 600/1 | -").holds(
+            "ratio-setting",
+            &["F87: 600/1, and 2S1-2S2 in service has 300/1"],
+        );
+        assert_eq!(
+            set("", "2S | F87 | 300/1 | -").told("ratio-setting"),
+            "not shown: needs the tap in service"
+        );
+    }
+
+    #[test]
+    fn the_tap_as_an_earlier_visit_left_it_serves_until_a_later_duty() {
+        let left = "[visit 2026-01-05]\npurpose: commissioning\n\n[restored]\ncore | in service\n2S | 2S1-2S3\n";
+        let row = "2S | F87 | 600/1 | -";
+        assert_eq!(
+            set(&format!("{DUTY}{left}"), row).told("ratio-setting"),
+            "pass"
+        );
+        let later = DUTY.replace("2020-01-01", "2026-02-01");
+        assert_eq!(
+            set(&format!("{later}{left}"), row).told("ratio-setting"),
+            "fails"
+        );
+    }
+
+    #[test]
+    fn primary_links_that_nobody_wrote_down_leave_the_ratio_open() {
+        let links = PLATE.replace(
+            "frequency: 50 Hz\n",
+            "frequency: 50 Hz\nprimary links: series 300/1, parallel 600/1\n",
+        );
+        let of = |position: &str| {
+            Bench::of(&format!(
+                "{links}\n[visit 2026-02-05]\npurpose: before energising\n{position}\n[ratio-setting]\n\
+                 core | at | ratio\n1S | F21 | 300/1\n"
+            ))
+        };
+        table(
+            "ratio-setting",
+            of,
+            &[
+                ("", "not shown: needs the position of the primary links"),
+                ("primary links: series\n", "pass"),
+                ("primary links: parallel\n", "fails"),
+            ],
+        );
+    }
+}

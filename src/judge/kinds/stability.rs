@@ -1,0 +1,179 @@
+//! Stability of a differential zone: little operates while the current goes through it, and much while it
+//! ends inside. A zone with a turned transformer is quiet for a fault inside.
+
+use super::text;
+use crate::derive::kinds::stability::Balance;
+use crate::document::Phrase;
+use crate::judge::assess::Judging;
+use crate::judge::condition::Condition;
+use crate::judge::finding::{Against, Finding, unit};
+use crate::judge::rules::stability as rules;
+use crate::record::kinds::Test;
+use crate::record::kinds::stability::{Fault, Stability, StabilityRow};
+use crate::standards::{Cited, threshold};
+
+/// Judges all of a visit.
+pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
+    for (index, test, stability) in j.case.visit.of(Test::stability) {
+        for (place, row) in stability.rows.iter().enumerate() {
+            let mut all = j.derived.stability.iter();
+            let balance = all.find(|one| one.test == index && one.row == place);
+            let finding = one(j, (index, stability), row, balance);
+            out.extend(finding.map(|finding| finding.withheld(test.doubtful)));
+        }
+    }
+}
+
+fn one(
+    j: &Judging<'_>,
+    (section, stability): (usize, &Stability),
+    row: &StabilityRow,
+    balance: Option<&Balance>,
+) -> Option<Finding> {
+    let core = row.core?;
+    let inside = stability.fault.value() == Some(&Fault::InZone);
+    let zone = text(&stability.zone);
+    let zone = (!zone.is_empty()).then(|| Condition::Item(format!("zone {zone}")));
+    let fault = inside.then(|| Condition::Item("fault in the zone".to_owned()));
+    let placed = |finding: Finding| {
+        let placed = finding.within(section, Some(core), row.span).headline();
+        let placed = placed.under(zone).under(fault);
+        placed.of_row(&row.at, &row.remark).of_phase(&row.phase)
+    };
+    let rule = &rules::STABILITY;
+    let Some(balance) = balance else {
+        let needs = lacks(row)?;
+        return Some(placed(Finding::without(rule, unit::PERCENT).needs(needs)));
+    };
+    let mut finding = placed(Finding::new(rule, balance.spill, unit::PERCENT));
+    finding.points_at.clone_from(&balance.readings);
+    if stability.fault.is_unreadable() {
+        return Some(finding.needs("needs where the current went: through the zone, or into it"));
+    }
+    let against = if inside { from_inside } else { Against::within };
+    let of_job = j.case.criteria.service.operate;
+    let what = ("service-operate", "operating current of a stable zone");
+    let limit = j.stated_limit(&stability.limit, of_job, what, against);
+    let far = threshold("stability-fails")?;
+    let broken = inside == (balance.spill.si.abs() < far.limit);
+    let share = balance.share.map(|share| share.si);
+    let judged = finding.unless_small(share, |finding| match limit {
+        Some(limit) => finding.against(j, limit),
+        // Without a limit of its own only what is past any balance is told.
+        None if broken => finding.against(j, against(far.limit, &far.cited)),
+        None => finding,
+    });
+    let told = hint(inside).filter(|_| broken && judged.against.is_some());
+    Some(told.into_iter().fold(judged, Finding::remark))
+}
+
+/// All that restrains operates where the current ends inside, less what a stable zone may show.
+fn from_inside(limit: f64, cited: &Cited) -> Against {
+    Against::at_least(100.0 - limit, cited)
+}
+
+fn hint(inside: bool) -> Option<Phrase> {
+    let said = match inside {
+        true => "the zone would not trip: a current is turned round, or does not arrive",
+        false => {
+            "the currents do not balance: one is turned round, does not arrive, or has another ratio"
+        }
+    };
+    Some(said.into())
+}
+
+/// What a row without a value needs; nothing where it waits to be filled in, or was told as unreadable.
+fn lacks(row: &StabilityRow) -> Option<Phrase> {
+    let missing = (row.operate.is_missing(), row.restrain.is_missing());
+    if row.operate.is_unreadable() || row.restrain.is_unreadable() {
+        return None;
+    }
+    match missing {
+        (true, true) if text(&row.remark).is_empty() => None,
+        (true, true) => Some("needs operating and restraining current".into()),
+        (true, false) => Some("needs the operating current".into()),
+        (false, true) => Some("needs the restraining current".into()),
+        (false, false) => Some("needs a value, not a bound".into()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::judge::kinds::bench::{BROKEN, Bench, PLATE, table, visit};
+    use crate::record::criteria::{Criteria, Service};
+
+    fn zone(keys: &str, row: &str) -> Bench {
+        Bench::visit(&format!(
+            "[stability]\nzone: T1\n{keys}core | at | phase | operate/A | restrain/A | remark\n1S | F87 | L1 | {row}\n"
+        ))
+    }
+
+    /// Own arithmetic: 0.01/0.40 = 2.5 %; 0.40 A is 40 % of 1 A, 0.04 A is 4 % and tells nothing.
+    #[test]
+    fn a_stable_zone_shows_little() {
+        let through = |row: &str| zone("limit: 5 %\n", row);
+        table(
+            "stability",
+            through,
+            &[
+                ("0.01 | 0.40 | -", "pass"),
+                ("0.10 | 0.40 | -", "fail"),
+                ("-0.40 | 0.40 | -", "fail"),
+                ("0.40 | 0.40 | -", "fail"),
+                (
+                    "0.001 | 0.04 | -",
+                    "not shown: needs more current: 5 % of rated at least",
+                ),
+                ("0.01 | - | -", "not shown: needs the restraining current"),
+                ("- | - | -", ""),
+                ("0.01 | 0.40 | -\nwhat is this # broken", BROKEN),
+            ],
+        );
+        let without = |row: &str| zone("", row);
+        table(
+            "stability",
+            without,
+            &[("0.01 | 0.40 | -", "no limit"), ("0.80 | 0.40 | -", "fail")],
+        );
+    }
+
+    #[test]
+    fn a_fault_inside_must_not_be_quiet() {
+        let inside = |row: &str| zone("fault: in-zone\nlimit: 5 %\n", row);
+        table(
+            "stability",
+            inside,
+            &[
+                ("0.80 | 0.40 | -", "pass"),
+                ("0.40 | 0.40 | -", "pass"),
+                ("0.36 | 0.40 | -", "fail"),
+                ("0.01 | 0.40 | -", "fail"),
+            ],
+        );
+        let said = ["zone T1, fault in the zone, F87, L1", "would not trip"];
+        inside("0.01 | 0.40 | -").holds("stability", &said);
+        let without = |row: &str| zone("fault: in-zone\n", row);
+        table(
+            "stability",
+            without,
+            &[("0.40 | 0.40 | -", "no limit"), ("0.01 | 0.40 | -", "fail")],
+        );
+    }
+
+    #[test]
+    fn the_limit_of_the_job_holds_where_the_section_has_none() {
+        let by = |limit: &str| {
+            let service = Service {
+                operate: Some(limit.parse().unwrap()),
+                ..Service::default()
+            };
+            let criteria = Criteria {
+                service,
+                ..Criteria::default()
+            };
+            let rows = "core | at | phase | operate/A | restrain/A\n1S | F87 | L1 | 0.02 | 0.40\n";
+            Bench::by(criteria, &visit(PLATE, &format!("[stability]\n{rows}")))
+        };
+        table("stability", by, &[("10", "pass"), ("2", "fail")]);
+    }
+}

@@ -1,0 +1,29 @@
+//! `[injection]`: current fed into the circuit in the place of the core, and what relays and meters show of it.
+
+use super::Context;
+use crate::record::phase::Phase;
+use crate::record::schema::section;
+
+section! {
+    "injection", "current fed into the circuit in the place of the core, and what is shown of it";
+    /// All of one section.
+    Injection {
+        limit: Percent "largest error that the maker of the relay or meter states" positive;
+    }
+    /// One reading.
+    rows: InjectionRow by rows {
+        core: Core "name of the core";
+        at: Text "the relay or meter, by its mark" set;
+        phase: Choice(Phase) "the phase that was fed" set;
+        current: Current "current that was fed" positive set;
+        reading: Current "current that the relay or meter shows";
+        ratio: Ratio "the ratio that it is set to, where it shows primary current" set;
+        remark: Text "anything else";
+    }
+}
+
+fn rows(c: &mut Context<'_>) -> Vec<InjectionRow> {
+    let rows = c.rows(&[], InjectionRow::read);
+    c.touch(rows.iter().filter_map(|row| row.core));
+    rows
+}

@@ -1,0 +1,53 @@
+//! `[stability]`: what a differential zone operates by and restrains by, while current goes through it.
+
+use super::Context;
+use crate::record::phase::Phase;
+use crate::record::schema::section;
+use crate::record::value::choices;
+
+section! {
+    "stability", "operating and restraining current of a differential zone";
+    /// All of one section.
+    Stability {
+        zone: Text "the differential zone, by its name";
+        method: Choice(Method) "where the current comes from";
+        fault: Choice(Fault)
+            "through: the current leaves the zone again; in-zone: it ends inside; through unless written";
+        limit: Percent
+            "largest operating current, as a share of the restraining one, that the instruction states" positive;
+    }
+    /// One reading.
+    rows: StabilityRow by rows {
+        core: Core "name of the core";
+        at: Text "the relay, by its mark" set;
+        phase: Choice(Phase) "the phase that was read" set;
+        operate: Current "operating (differential) current";
+        restrain: Current "restraining (bias) current" positive;
+        remark: Text "anything else";
+    }
+}
+
+choices! {
+    /// Where the current of a zone comes from.
+    #[strum(serialize_all = "lowercase")]
+    pub enum Method {
+        Load,
+        #[strum(serialize = "primary injection")]
+        PrimaryInjection,
+        #[strum(serialize = "secondary injection")]
+        SecondaryInjection,
+    }
+
+    /// Where the current goes.
+    #[strum(serialize_all = "kebab-case")]
+    pub enum Fault {
+        Through,
+        InZone,
+    }
+}
+
+fn rows(c: &mut Context<'_>) -> Vec<StabilityRow> {
+    let rows = c.rows(&[], StabilityRow::read);
+    c.touch(rows.iter().filter_map(|row| row.core));
+    rows
+}
