@@ -32,8 +32,12 @@ fn one(
 ) -> Option<Finding> {
     let core = row.core?;
     let inside = stability.fault.value() == Some(&Fault::InZone);
-    let zone = text(&stability.zone);
-    let zone = (!zone.is_empty()).then(|| Condition::Item(format!("zone {zone}")));
+    // Where the section names no zone, the one that the duty names is meant.
+    let duty = j.case.record.duty_on(core, j.case.visit.date.value);
+    let named = Some(text(&stability.zone)).filter(|zone| !zone.is_empty());
+    let zone = named.or(duty.map(|duty| text(&duty.zone)));
+    let zone = zone.filter(|zone| !zone.is_empty());
+    let zone = zone.map(|zone| Condition::Item(zone.to_owned()));
     let fault = inside.then(|| Condition::Item("fault in the zone".to_owned()));
     let placed = |finding: Finding| {
         let placed = finding.within(section, Some(core), row.span).headline();
@@ -150,7 +154,10 @@ mod tests {
                 ("0.01 | 0.40 | -", "fail"),
             ],
         );
-        let said = ["zone T1, fault in the zone, F87, L1", "would not trip"];
+        let said = [
+            "of the zone, T1, fault in the zone, F87, L1",
+            "would not trip",
+        ];
         inside("0.01 | 0.40 | -").holds("stability", &said);
         let without = |row: &str| zone("fault: in-zone\n", row);
         table(

@@ -134,14 +134,17 @@ impl List<'_> {
 
     /// What belongs to putting a circuit into service stands on the list where it is due, or was begun: before
     /// that nobody misses it. Of a core that does not serve it is not due.
-    fn ask_of_service(&mut self, requirement: &'static Requirement, index: usize, serves: bool) {
+    fn ask_of_service(&mut self, required: Required, serves: bool) {
+        let (requirement, index) = (required.requirement, required.core);
         let last = self.visits.last().map(|visit| visit.date.value);
         let visits = self.record.visits.iter();
         let until = visits.filter(|visit| last.is_some_and(|last| visit.date.value <= last));
         let mut tests = until.flat_map(|visit| &visit.tests);
-        let begun = tests.any(|test| test.kind == requirement.kind && test.touches(index));
-        if begun || serves && requirement.is_due(self.purposes, self.due) {
-            self.ask(Required::new(requirement, index).due_if(serves));
+        let on = |test: &Test| index.is_some_and(|index| test.touches(index));
+        let begun = tests.any(|test| test.kind == requirement.kind && on(test));
+        let due = required.due && serves && requirement.is_due(self.purposes, self.due);
+        if begun || due {
+            self.ask(required.due_if(due));
         }
     }
 
@@ -225,7 +228,7 @@ impl List<'_> {
     fn whole_circuit(&mut self, index: usize, core: &Core) {
         for requirement in [&the::CONTINUITY, &the::SINGLE_EARTH, &the::TEST_LINKS] {
             let serves = *requirement == the::TEST_LINKS || !core.is_spare();
-            self.ask_of_service(requirement, index, serves);
+            self.ask_of_service(Required::new(requirement, index), serves);
         }
     }
 
@@ -413,13 +416,13 @@ impl List<'_> {
                 self.ask(required);
             }
         }
-        let zoned = duty.is_some_and(|duty| !duty.zone.is_missing());
         for requirement in [&the::RATIO_SETTING, &the::INJECTION, &the::LOAD] {
-            self.ask_of_service(requirement, index, !core.is_spare());
+            self.ask_of_service(Required::new(requirement, index), !core.is_spare());
         }
-        if zoned {
-            self.ask_of_service(&the::STABILITY, index, !core.is_spare());
-        }
+        let zone = duty.and_then(|duty| duty.zone.value().cloned());
+        let mut stable = Required::new(&the::STABILITY, index).due_if(zone.is_some());
+        stable.conditions.extend(zone.map(Condition::Item));
+        self.ask_of_service(stable, !core.is_spare());
         let (knee, factor) = (knee.is_some(), factor.is_some());
         if is_protection(core) && !knee && !factor {
             let mut required = Required::new(&the::RELAY, index);

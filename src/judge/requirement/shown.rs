@@ -233,8 +233,8 @@ fn evidence<'a>(required: &Required, told: &[&Told<'a>]) -> Vec<Told<'a>> {
     let says = |finding: &&&Told<'a>| {
         let placed = finding.core == required.core
             && (pair.is_none() || finding.pair.map(|pair| pair.ascending()) == pair);
-        // Several limits of one kind differ by the voltage that they hold at.
-        let at = |one: &&Condition| matches!(one, Condition::Voltage(_));
+        // Several limits of one kind differ by the voltage that they hold at, zones by their names.
+        let at = |one: &&Condition| matches!(one, Condition::Voltage(_) | Condition::Item(_));
         let mut wanted = required.conditions.iter().filter(at);
         let has = |one: &Condition| finding.conditions.iter().any(|own| own.is_same(one));
         let against = finding.against.as_ref().and_then(|against| against.span);

@@ -152,6 +152,7 @@ impl Ctx<'_> {
             ("lead resistance", quantity(&duty.lead_resistance)),
             ("relay burden", burden(&duty.relay_burden)),
             ("rule:", duty.rule.value().map(|rule| (*rule).to_string())),
+            ("zone", duty.zone.value().cloned()),
         ];
         let said = asked.map(|(name, text)| Some(format!("{name} {}", text?)));
         format!("Core {core}: {}", joined(said, ", "))

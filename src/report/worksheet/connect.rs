@@ -584,16 +584,13 @@ fn injection(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
         "source first; the circuit's one earth as found; the source's output without an earth, or isolated",
         "any; if it can carry current the short stays on",
         "fed",
-        say::told(core.secondary, |isr| format!(
-            "{} for longer than a reading takes: inputs get hot",
-            say::amperes(2.0 * isr)
-        )),
+        "",
         say::told(core.secondary, |isr| format!(
             "{} (rated)",
             say::amperes(isr)
         )),
         "each shows what is fed, or that times the ratio it is set to; the phases that are not fed show nothing",
-        "source to zero and off before a lead is moved; links closed, short off last; trips stay blocked until all is restored",
+        "more than rated no longer than a reading takes: inputs get hot; source to zero and off before a lead is moved; links closed, short off last; trips stay blocked until all is restored",
     ]
 }
 

@@ -23,6 +23,12 @@ pub fn first_page(wanted: Wanted<'_, '_>, told: &[String]) -> Vec<Block> {
     blocks.push(Block::Steps(
         CAUTIONS.iter().map(|line| (*line).into()).collect(),
     ));
+    let live = [Step::Load, Step::Stability];
+    if live.iter().any(|step| !wanted.due(*step).is_empty()) {
+        let text = "Current on load and stability are read with the primary live: of the steps above those that earth, part and short are for the other tests of this sheet. \
+                    Nobody touches the primary or opens a secondary for them.";
+        blocks.push(Block::Caution(text.into()));
+    }
     if let Some(job) = wanted
         .jobs
         .iter()

@@ -94,3 +94,31 @@ fn a_direction_lies_within_half_a_turn() {
         near(degrees(seen.turned[0].off.si), off, 1e-9);
     }
 }
+
+proptest::proptest! {
+    /// Another reference turns all angles, a clamp of another scale makes all currents more: what the phases are
+    /// to each other, and the neutral to them, stays.
+    #[test]
+    fn what_phases_are_to_each_other_stays(turn in -180.0..180.0_f64, scale in 0.5..2.0_f64) {
+        let of = |turn: f64, scale: f64| {
+            let rows: String = [("L1", 0.50, -10.0), ("L2", 0.48, -131.0), ("L3", 0.46, 113.0), ("N", 0.10, 0.0)]
+                .map(|(phase, current, angle)| {
+                    format!("S | F | {phase} | {:.9} | {:.9}\n", scale * current, angle + turn)
+                })
+                .concat();
+            let key = format!("primary angle: {:.9} deg\n", turn - 8.0);
+            seen(&format!("[load]\nprimary current: 300 A\n{key}angles: leading\n{ROWS}{rows}"))
+        };
+        let (one, other) = (of(0.0, 1.0), of(turn, scale));
+        let told = |seen: &Seen| {
+            let three = &seen.three[0];
+            let neutral = three.neutral.unwrap();
+            let [second, third] = three.behind;
+            [second, third, neutral.spill, neutral.off, seen.turned[0].off].map(|value| value.si)
+        };
+        for (one, other) in told(&one).into_iter().zip(told(&other)) {
+            near(other, one, 1e-5);
+        }
+        near(other.three[0].sum.si, scale * one.three[0].sum.si, 1e-5);
+    }
+}
