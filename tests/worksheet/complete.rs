@@ -489,3 +489,38 @@ fn as_left_the_sheet_and_the_visit_demagnetise_the_same() {
     }
     assert!(undriven > 0);
 }
+
+/// A sheet of circuits that carry current says what can hurt there, and that those before it are for a dead primary.
+#[test]
+fn work_on_circuits_in_service_has_its_own_cautions() {
+    let unit = unit("h07-l1.ctr");
+    for (purpose, has, lacks) in [
+        (
+            "before energising",
+            [
+                "Block every trip that the circuit or its summation can give",
+                "a test plug shorts before it opens",
+                "Two persons",
+                "typed as \\[injection\\]",
+            ],
+            "with the primary live",
+        ),
+        (
+            "after energising",
+            [
+                "with the primary live: of the steps above",
+                "Never open a live secondary",
+                "this sheet is no clearance",
+                "typed as \\[load\\]",
+            ],
+            "typed as \\[injection\\]",
+        ),
+    ] {
+        let text = sheet_for(&unit, purpose).markdown;
+        for words in has {
+            assert!(text.contains(words), "{purpose}: {words}\n{text}");
+        }
+        assert!(!text.contains(lacks), "{purpose}: {lacks}");
+    }
+    assert!(!sheet(&unit).markdown.contains("with the primary live"));
+}
