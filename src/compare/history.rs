@@ -144,11 +144,13 @@ fn by(finding: &Finding, same_day: bool) -> Option<By> {
             let is_value = finding.rule == &INSULATION_RESISTANCE && at_one_temperature();
             is_value.then_some(By::Times)?
         }
+        TestKind::PrimaryResistance => at_one_temperature().then_some(By::Percent)?,
         TestKind::Resistance if finding.rule == &WINDING_RESISTANCE => {
             at_one_temperature().then_some(By::Percent)?
         }
         TestKind::Resistance
         | TestKind::PartialDischarge
+        | TestKind::DissipationFactor
         | TestKind::Excitation
         | TestKind::Remanence
         | TestKind::Ratio
@@ -162,6 +164,7 @@ fn by(finding: &Finding, same_day: bool) -> Option<By> {
         | TestKind::SelfCheck
         | TestKind::Withstand
         | TestKind::InterTurn
+        | TestKind::TypeTest
         | TestKind::Demagnetisation
         | TestKind::Continuity
         | TestKind::SingleEarth

@@ -2,14 +2,14 @@
 //! criteria choose.
 
 use super::case::Case;
-use crate::record::core::Core;
 use crate::standards::{ConductorConstant, Threshold, conductor_constant, threshold};
+use crate::trade::Metal;
 
-/// The constant of a core's winding.
+/// The constant of a winding's metal.
 #[must_use]
-pub fn constant(case: &Case<'_>, core: &Core) -> Option<&'static ConductorConstant> {
+pub fn constant(case: &Case<'_>, metal: Metal) -> Option<&'static ConductorConstant> {
     let family = case.record.plate.family();
-    conductor_constant(family, core.metal(), case.criteria.alternative_constant)
+    conductor_constant(family, metal, case.criteria.alternative_constant)
 }
 
 /// The temperature that resistances are taken to, degree Celsius.

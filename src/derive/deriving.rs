@@ -9,7 +9,9 @@ use super::case::Case;
 use super::component::Component;
 use super::kinds::Derived;
 use super::label::Label;
+use super::outcome::Outcome;
 use super::workings::{Origin, Value, Workings};
+use crate::ground::number::Bound;
 use crate::ground::quantity::{Quantity, Reading};
 use crate::ground::span::{Given, Span};
 use crate::record::kinds::Test;
@@ -61,6 +63,22 @@ impl Deriving<'_> {
         given: &Given<Quantity>,
     ) -> Option<Value> {
         exact(given).map(|reading| self.read(test, measure, what, reading))
+    }
+
+    /// The same of what may be a bound.
+    pub fn read_sided(
+        &mut self,
+        test: &Test,
+        measure: Measure,
+        what: impl Into<Label>,
+        reading: &Reading,
+    ) -> Outcome {
+        let value = self.read(test, measure, what, reading);
+        match reading.value.bound {
+            Bound::Exact => Outcome::Known(value),
+            Bound::MoreThan => Outcome::AtLeast(value),
+            Bound::LessThan => Outcome::AtMost(value),
+        }
     }
 
     /// Enters a reading of one of several measuring circuits of the same kind.

@@ -76,6 +76,8 @@ mod tests {
             ("ohm/km", "Ohm/km"),
             ("mohm/m", "mOhm/m"),
             ("pC", "pC"),
+            ("pF", "pF"),
+            ("uF", "uF"),
             ("ft", "[ft_i]"),
             ("min", "min"),
             ("", "1"),

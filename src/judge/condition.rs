@@ -2,6 +2,7 @@
 
 use crate::derive::kinds::ratio::Burdened;
 use crate::document::{Phrase, Quantity, say};
+use crate::judge::finding::unit;
 use crate::judge::rules::Rule;
 use crate::judge::words::{brief, rounded, short};
 use crate::record::kinds::TestKind;
@@ -163,11 +164,9 @@ impl Condition {
 }
 
 /// `300 V`, `230 kV`: as plates and tables write a voltage that was chosen.
-fn volts(volt: f64) -> Quantity {
-    match volt.abs() < 1e4 {
-        true => brief(volt, "V"),
-        false => brief(volt / 1e3, "kV"),
-    }
+pub(super) fn volts(volt: f64) -> Quantity {
+    let unit = unit::voltage(volt);
+    brief(volt * unit.per_si, unit.word)
 }
 
 fn at_factor(factor: Option<f64>) -> Phrase {

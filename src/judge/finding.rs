@@ -49,6 +49,7 @@ impl Unit {
 pub mod unit {
     use super::Unit;
     pub const VOLT: Unit = Unit::new("V", 1.0);
+    pub const KILOVOLT: Unit = Unit::new("kV", 1e-3);
     pub const MILLIVOLT: Unit = Unit::new("mV", 1e3);
     pub const AMPERE: Unit = Unit::new("A", 1.0);
     pub const MILLIAMPERE: Unit = Unit::new("mA", 1e3);
@@ -64,8 +65,14 @@ pub mod unit {
     pub const SECOND: Unit = Unit::new("s", 1.0);
     pub const MILLISECOND: Unit = Unit::new("ms", 1e3);
     pub const HERTZ: Unit = Unit::new("Hz", 1.0);
+    pub const PICOFARAD: Unit = Unit::new("pF", 1e12);
     pub const PICOCOULOMB: Unit = Unit::new("pC", 1e12);
     pub const ONE: Unit = Unit::new("", 1.0);
+
+    /// Volt or kilovolt, as plates and tables write a voltage that was chosen.
+    pub fn voltage(si: f64) -> Unit {
+        if si.abs() < 1e4 { VOLT } else { KILOVOLT }
+    }
 
     /// Ampere or milliampere, whichever reads better.
     pub fn current(si: f64) -> Unit {

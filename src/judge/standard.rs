@@ -26,6 +26,7 @@ static OF_CLASS: &[&Rule] = &[
 /// What held shows nothing while nobody knows which voltage it had to hold.
 static BY_VOLTAGE: &[&Rule] = &[
     &withstand::WITHSTAND,
+    &withstand::BETWEEN_SECTIONS,
     &inter_turn::INTER_TURN,
     &partial_discharge::PARTIAL_DISCHARGE,
 ];

@@ -345,11 +345,14 @@ fn end_of(measure: Measure, si: f64) -> Quantity {
         Measure::Resistance | Measure::Insulation => unit::GIGAOHM,
         Measure::Angle => unit::DEGREE,
         Measure::Phase => unit::MINUTE_OF_ARC,
-        Measure::RatioError | Measure::Ratio | Measure::Humidity => unit::PERCENT,
+        Measure::RatioError | Measure::Ratio | Measure::Humidity | Measure::DissipationFactor => {
+            unit::PERCENT
+        }
         Measure::Temperature => return brief(si, "°C"),
         Measure::Frequency => unit::HERTZ,
         Measure::Time => unit::SECOND,
         Measure::Charge => unit::PICOCOULOMB,
+        Measure::Capacitance => unit::PICOFARAD,
     };
     brief(si * fits.per_si, fits.word)
 }

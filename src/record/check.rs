@@ -361,7 +361,7 @@ fn run_primary(visit: &Visit, found: &mut Vec<Diagnostic>) {
 fn order_after_dc(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
     for (index, core) in record.cores.iter().enumerate() {
         let mut left: Option<&Test> = None;
-        for test in visit.tests.iter().filter(|test| test.touches(index)) {
+        for test in &visit.tests {
             let flux = test.flux_on(index);
             if matches!(flux, Flux::Measured | Flux::Tripped) {
                 let told = left.take().map(|before| {
@@ -384,8 +384,11 @@ fn order_after_dc(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
 
 /// Ways of connecting that there are not.
 fn wires(visit: &Visit, found: &mut Vec<Diagnostic>) {
-    for (_, _, resistance) in visit.of(Test::resistance) {
-        if let Some(wires) = resistance.wires.get()
+    let wires = visit.of(Test::resistance).map(|(_, _, body)| &body.wires);
+    let of_primary = visit.of(Test::primary_resistance);
+    let of_primary = of_primary.map(|(_, _, body)| &body.wires);
+    for wires in wires.chain(of_primary) {
+        if let Some(wires) = wires.get()
             && ![2.0, 4.0].contains(&wires.value)
         {
             found.push(words::wires(wires.value, wires.span));

@@ -135,7 +135,7 @@ impl Core {
     }
 
     /// Where a terminal is in winding order.
-    fn position(&self, mark: &str) -> Option<u8> {
+    pub fn position(&self, mark: &str) -> Option<u8> {
         let at = self.marks.iter().position(|known| known == mark)?;
         u8::try_from(at).ok()
     }

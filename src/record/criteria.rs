@@ -70,6 +70,10 @@ pub struct Criteria {
     pub resistance_phases: Option<f64>,
     /// Deviation from the last visit or the maker's value called worth a look, per cent.
     pub resistance_history: Option<f64>,
+    /// Most dissipation factor of the primary's insulation, per cent.
+    pub dissipation_factor: Option<f64>,
+    /// Change of its capacitance since an earlier visit called worth a look, per cent.
+    pub capacitance_change: Option<f64>,
     /// Highest voltage at open terminals that the job allows while exciting, volt.
     pub open_voltage: Option<f64>,
     /// Share of the knee that a voltage-method ratio test may use, per cent, where the job states one.
@@ -127,6 +131,8 @@ impl Default for Criteria {
             turns: None,
             resistance_phases: None,
             resistance_history: None,
+            dissipation_factor: None,
+            capacitance_change: None,
             open_voltage: None,
             ratio_share_of_knee: None,
             circuit_loop: None,
@@ -187,6 +193,7 @@ struct FileText {
     insulation: InsulationText,
     ratio: RatioText,
     resistance: ResistanceText,
+    dissipation: DissipationText,
     excitation: ExcitationText,
     burden: BurdenText,
     circuit: CircuitText,
@@ -232,6 +239,13 @@ struct ResistanceText {
     phases: Text,
     history: Text,
     alternative_constant: bool,
+}
+
+#[derive(Deserialize, Default)]
+#[serde(deny_unknown_fields, default)]
+struct DissipationText {
+    factor: Text,
+    capacitance_change: Text,
 }
 
 #[derive(Deserialize, Default)]
@@ -316,6 +330,12 @@ pub fn read(source: &Source) -> (Criteria, Vec<Diagnostic>) {
         ),
         resistance_phases: read(&text.resistance.phases, Dimension::Percent, "phases"),
         resistance_history: read(&text.resistance.history, Dimension::Percent, "history"),
+        dissipation_factor: read(&text.dissipation.factor, Dimension::Percent, "factor"),
+        capacitance_change: read(
+            &text.dissipation.capacitance_change,
+            Dimension::Percent,
+            "capacitance_change",
+        ),
         open_voltage: read(
             &text.excitation.open_voltage,
             Dimension::Voltage,

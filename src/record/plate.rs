@@ -29,6 +29,8 @@ section! {
             "neutral of the system that the unit is made for: earthed or isolated; chooses the voltage of the partial discharge test";
         primary_turns "primary turns": Number
             "turns of the primary winding; the plate's ratio includes them" positive;
+        primary_resistance "primary resistance": At(Resistance, Temperature)
+            "upper limit of the resistance of a primary that is a winding: 0.045 ohm at 75 C" positive;
         marks "primary marks": Choice(PrimaryMarks)
             "terminals of the primary as stamped; P1 P2 unless written, under IEEE H1 H2, beside a secondary k-l K L";
         "primary links": Text

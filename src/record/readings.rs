@@ -20,6 +20,8 @@ pub enum Measure {
     Humidity,
     Time,
     Charge,
+    Capacitance,
+    DissipationFactor,
 }
 
 impl Measure {
@@ -38,11 +40,14 @@ impl Measure {
             Self::Current => Dimension::Current,
             Self::Resistance | Self::Insulation => Dimension::Resistance,
             Self::Angle | Self::Phase => Dimension::Angle,
-            Self::RatioError | Self::Ratio | Self::Humidity => Dimension::Percent,
+            Self::RatioError | Self::Ratio | Self::Humidity | Self::DissipationFactor => {
+                Dimension::Percent
+            }
             Self::Temperature => Dimension::Temperature,
             Self::Frequency => Dimension::Frequency,
             Self::Time => Dimension::Time,
             Self::Charge => Dimension::Charge,
+            Self::Capacitance => Dimension::Capacitance,
         }
     }
 }

@@ -151,9 +151,12 @@ fn tells(kind: TestKind) -> Tells {
         TestKind::Insulation
         | TestKind::Withstand
         | TestKind::PartialDischarge
+        | TestKind::DissipationFactor
         | TestKind::Continuity
         | TestKind::SingleEarth => Tells::OnItsPage,
-        TestKind::Resistance | TestKind::Demagnetisation => Tells::Everywhere,
+        TestKind::PrimaryResistance | TestKind::Resistance | TestKind::Demagnetisation => {
+            Tells::Everywhere
+        }
         _ => Tells::Nothing,
     }
 }

@@ -7,6 +7,7 @@
 mod cited;
 mod conductor;
 mod discharge;
+mod dissipation;
 mod insulation;
 mod measuring;
 mod metering;
@@ -21,6 +22,7 @@ mod withstand;
 pub use cited::{Citation, Cited, Provenance, Threshold, ValueList, without_memory};
 pub use conductor::{ConductorConstant, Family, Metal, conductor_constant};
 pub use discharge::{DischargeLimit, Neutral, discharge_limits};
+pub use dissipation::dissipation_figure;
 pub use insulation::{
     AbsorptionTimes, InsulationKind, InsulationMinimum, Profile, TemperatureTable,
     insulation_absorption, insulation_profile, insulation_profile_names, insulation_temperature,
@@ -39,7 +41,9 @@ pub use protection::{
 pub use relaying::{Burden, RelayClass, ieee_burden, ieee_relay, ieee_relay_at_rated};
 pub use row::{Row, all_rows};
 pub use store::{CITED, FILES, File};
-pub use withstand::{TestVoltage, WithstandLevels, inter_turn, withstand, withstand_secondary};
+pub use withstand::{
+    TestVoltage, WithstandLevels, inter_turn, withstand, withstand_secondary, withstand_sections,
+};
 
 #[cfg(test)]
 mod tests {

@@ -49,6 +49,12 @@ pub fn withstand_secondary(family: Family) -> Option<&'static Threshold> {
     }
 }
 
+/// The test voltage between sections of a winding; `None` where none is known.
+#[must_use]
+pub fn withstand_sections(family: Family) -> Option<&'static Threshold> {
+    threshold("iec-sections-withstand").filter(|_| family == Family::Iec)
+}
+
 /// The peak voltage between the ends of a winding that its turns are tested with, V; by the rated knee
 /// e.m.f. of classes that state one.
 #[must_use]

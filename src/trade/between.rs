@@ -1,5 +1,7 @@
 //! What an insulation reading is taken between.
 
+use super::{PairName, PrimaryMarks};
+
 /// One side of an insulation measurement.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Item {
@@ -8,6 +10,36 @@ pub enum Item {
     /// `cores`: all cores not named otherwise.
     Cores,
     Core(String),
+    /// `P1-C1`: a section of a winding that is brought out by itself.
+    Section(PairName),
+    /// The tap in the insulation of the primary.
+    TestTap,
+}
+
+impl Item {
+    /// Reads a name with two ends as a section of a winding.
+    pub fn section(name: &str) -> Option<PairName> {
+        let (from, to) = name.split_once('-')?;
+        let (from, to) = (from.to_owned(), to.to_owned());
+        (!from.is_empty() && !to.is_empty() && from != to).then_some(PairName { from, to })
+    }
+
+    fn word(&self) -> String {
+        match self {
+            Self::Primary => "primary".into(),
+            Self::Earth => "earth".into(),
+            Self::Cores => "cores".into(),
+            Self::Core(name) => name.clone(),
+            Self::Section(PairName { from, to }) => format!("{from}-{to}"),
+            Self::TestTap => "test tap".into(),
+        }
+    }
+}
+
+/// Whether a terminal is one of the primary: its ends, and those of its sections, `C1 C2` between `P1` and
+/// `P2` under IEC and `H3 H4` behind `H1 H2` under IEEE (IEC 61869-2, markings of terminals; from memory).
+pub fn is_of_primary(terminal: &str) -> bool {
+    PrimaryMarks::of(terminal).is_some() || ["H3", "H4"].contains(&terminal)
 }
 
 /// What an insulation reading was taken between.
@@ -25,13 +57,7 @@ impl Between {
 }
 
 fn side(items: &[Item]) -> String {
-    let word = |item| match item {
-        &Item::Primary => "primary",
-        Item::Earth => "earth",
-        Item::Cores => "cores",
-        Item::Core(name) => name,
-    };
-    let words: Vec<&str> = items.iter().map(word).collect();
+    let words: Vec<String> = items.iter().map(Item::word).collect();
     match words.split_last() {
         Some((last, first)) if !first.is_empty() => format!("{} and {last}", first.join(", ")),
         _ => words.concat(),
@@ -56,6 +82,7 @@ fn items(text: &str) -> Option<Vec<Item>> {
             "" => return None,
             "primary" => Item::Primary,
             "earth" | "ground" => Item::Earth,
+            "test tap" => Item::TestTap,
             "cores" | "other cores" | "all cores" | "all others" => Item::Cores,
             name if name.contains(' ') => return None,
             name => Item::Core(name.to_owned()),
@@ -73,5 +100,23 @@ mod tests {
         let found = between("1S to primary, cores and ground").unwrap();
         assert_eq!(found.text(), "1S to primary, cores and earth");
         assert!(between("1S").is_none() && between("1S to ").is_none());
+    }
+
+    #[test]
+    fn sections_have_two_ends_and_the_primary_has_its_own() {
+        let ends = Item::section("P1-C1").unwrap();
+        assert_eq!((ends.from.as_str(), ends.to.as_str()), ("P1", "C1"));
+        assert_eq!(Item::Section(ends).word(), "P1-C1");
+        assert!(
+            ["1S", "P1-", "-P1", "P1-P1"]
+                .iter()
+                .all(|name| Item::section(name).is_none())
+        );
+        assert!(
+            ["P1", "C2", "H4", "K"]
+                .iter()
+                .all(|mark| is_of_primary(mark))
+        );
+        assert!(!is_of_primary("1S1") && !is_of_primary("H5"));
     }
 }

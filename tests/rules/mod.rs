@@ -121,6 +121,7 @@ fn what_the_circuit_and_the_measurement_own() {
     };
     let circuit = [
         "actual-factor",
+        "burden-on-feeding-ct",
         "circuit-as-left",
         "circuit-burden",
         "circuit-burden-below-range",

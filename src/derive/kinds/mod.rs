@@ -5,6 +5,7 @@
 pub mod burden;
 pub mod circuit;
 pub mod demagnetisation;
+pub mod dissipation_factor;
 pub mod duty;
 pub mod excitation;
 pub mod injection;
@@ -12,6 +13,7 @@ pub mod insulation;
 pub mod load;
 pub mod partial_discharge;
 pub mod polarity;
+pub mod primary_resistance;
 pub mod protection;
 pub mod ratio;
 pub mod resistance;
@@ -42,10 +44,13 @@ pub struct Derived {
     pub self_check: Vec<self_check::Checked>,
     pub insulation: Vec<insulation::Group>,
     pub partial_discharge: Vec<partial_discharge::Discharge>,
+    pub dissipation_factor: Vec<dissipation_factor::Insulated>,
     pub resistance: Vec<resistance::Winding>,
     pub burden: Vec<burden::Loop>,
     /// Loops, and insulation with the earth lifted, as read.
     pub circuit: Vec<circuit::Read>,
+    /// The primary, where it is a winding.
+    pub primary_resistance: Vec<primary_resistance::Primary>,
     pub excitation: Vec<excitation::Excited>,
     pub demagnetisation: Vec<demagnetisation::Brought>,
     pub ratio: ratio::Measured,
@@ -101,9 +106,11 @@ pub(super) fn visit(case: Case<'_>, before: Vec<Arc<Before>>, w: &mut Workings) 
         self_check,
         insulation,
         partial_discharge,
+        dissipation_factor,
         resistance,
         burden,
         circuit,
+        primary_resistance,
         excitation,
         demagnetisation,
         ratio,

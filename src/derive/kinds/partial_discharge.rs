@@ -3,7 +3,6 @@
 use crate::derive::deriving::{Deriving, exact};
 use crate::derive::label::Label;
 use crate::derive::outcome::Outcome;
-use crate::ground::quantity::Reading;
 use crate::ground::span::Span;
 use crate::record::kinds::Test;
 use crate::record::readings::Measure;
@@ -33,17 +32,16 @@ pub(super) fn derive(d: &mut Deriving<'_>) -> Vec<Discharge> {
             found.push(Discharge {
                 test: index,
                 voltage: voltage.value.si,
-                charge: read(d, test, n + 1, charge),
+                charge: d.read_sided(
+                    test,
+                    Measure::Charge,
+                    Label::row("apparent charge", n + 1),
+                    charge,
+                ),
                 at: charge.span,
                 doubtful: test.doubtful,
             });
         }
     }
     found
-}
-
-fn read(d: &mut Deriving<'_>, test: &Test, n: usize, charge: &Reading) -> Outcome {
-    let what = Label::row("apparent charge", n);
-    let value = d.read(test, Measure::Charge, what, charge);
-    Outcome::read(value, charge.value.bound)
 }

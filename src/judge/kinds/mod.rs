@@ -5,6 +5,7 @@ pub(crate) mod bench;
 pub(super) mod burden;
 mod continuity;
 mod demagnetisation;
+mod dissipation_factor;
 mod duty;
 pub(super) mod excitation;
 mod in_service;
@@ -15,6 +16,7 @@ mod inter_turn;
 mod load;
 mod partial_discharge;
 mod polarity;
+mod primary_resistance;
 mod protection;
 pub mod ratio;
 mod ratio_setting;
@@ -25,6 +27,7 @@ mod single_earth;
 mod stability;
 mod state;
 mod test_links;
+mod type_test;
 mod withstand;
 
 use super::assess::Judging;
@@ -55,6 +58,9 @@ fn judge_of(kind: TestKind) -> fn(&mut Judging<'_>, &mut Vec<Finding>) {
         TestKind::Withstand => withstand::judge,
         TestKind::InterTurn => inter_turn::judge,
         TestKind::PartialDischarge => partial_discharge::judge,
+        TestKind::DissipationFactor => dissipation_factor::judge,
+        TestKind::TypeTest => type_test::judge,
+        TestKind::PrimaryResistance => primary_resistance::judge,
         TestKind::Resistance => resistance::judge,
         TestKind::Demagnetisation => demagnetisation::judge,
         // What the curve shows of the class, and of the circuit's duty, is judged with it.

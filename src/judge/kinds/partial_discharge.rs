@@ -5,7 +5,7 @@ use crate::derive::kinds::partial_discharge::Discharge;
 use crate::document::say;
 use crate::ground::span::Span;
 use crate::judge::assess::Judging;
-use crate::judge::condition::Condition;
+use crate::judge::condition::{Condition, volts};
 use crate::judge::decision::{WhyNot, Word};
 use crate::judge::finding::{Against, Finding, Verdict, unit};
 use crate::judge::rules::partial_discharge as rules;
@@ -48,7 +48,7 @@ fn of_test(
     // A section with readings, and none where the standard asks for one.
     for (_, volts) in &asked {
         if !read.is_empty() && !read.iter().any(|one| is_at(one.voltage, *volts)) {
-            let needs = say!("needs a reading at {}", brief(*volts, unit::VOLT.word));
+            let needs = say!("needs a reading at {}", self::volts(*volts));
             let mut finding = Finding::without(&rules::PARTIAL_DISCHARGE, unit::PICOCOULOMB)
                 .under(Condition::Voltage(*volts))
                 .verdict(Verdict::NotShown(needs));
@@ -138,7 +138,7 @@ fn not_prestressed(j: &Judging<'_>, body: &PartialDischarge) -> Option<Verdict> 
     let least = share * level;
     let before = si(&body.prestress).or_else(|| held_by_primary(j));
     let enough = before.is_some_and(|volts| reaches(volts, least));
-    let needs = || say!("needs a prestress of {}", brief(least, unit::VOLT.word));
+    let needs = || say!("needs a prestress of {}", volts(least));
     (!enough).then(|| Verdict::NotShown(needs()))
 }
 
@@ -174,7 +174,7 @@ mod tests {
             (
                 resin,
                 "12.0 | 3",
-                "no limit | not shown: needs a reading at 14400 V | not shown: needs a reading at 8314 V",
+                "no limit | not shown: needs a reading at 14.4 kV | not shown: needs a reading at 8314 V",
             ),
             (
                 oil,
@@ -212,7 +212,7 @@ mod tests {
         let plate = "highest voltage: 12 kV\ninsulation: cast resin";
         let rows = "14.4 | 30\n8.31 | 12";
         let told = |head: &str, rows: &str| of(plate, head, rows).told("partial-discharge");
-        let needs = "not shown: needs a prestress of 22400 V";
+        let needs = "not shown: needs a prestress of 22.4 kV";
         assert_eq!(told("", rows), format!("{needs} | {needs}"));
         assert_eq!(told("prestress: 20 kV", rows), format!("{needs} | {needs}"));
         // Too much is too much without one.

@@ -5,7 +5,7 @@ use crate::document::{Grade, say};
 use crate::ground::quantity::Quantity;
 use crate::ground::span::Given;
 use crate::judge::assess::Judging;
-use crate::judge::condition::Condition;
+use crate::judge::condition::{Condition, volts};
 use crate::judge::decision::WhyNot;
 use crate::judge::finding::{Against, Finding, Verdict, unit};
 use crate::judge::rules::Rule;
@@ -37,6 +37,8 @@ pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
 enum Driven {
     Primary,
     Core(usize),
+    /// A section of a winding, of a core or of the primary.
+    Section(Option<usize>),
     Unknown,
 }
 
@@ -44,7 +46,28 @@ impl Driven {
     fn core(self) -> Option<usize> {
         match self {
             Self::Core(core) => Some(core),
+            Self::Section(core) => core,
             Self::Primary | Self::Unknown => None,
+        }
+    }
+
+    fn rule(self) -> &'static Rule {
+        match self {
+            Self::Section(_) => &rules::BETWEEN_SECTIONS,
+            Self::Primary | Self::Core(_) | Self::Unknown => &rules::WITHSTAND,
+        }
+    }
+
+    /// What its test is against, which is a proof of it.
+    fn against(self) -> (fn(&Item) -> bool, &'static str) {
+        match self {
+            Self::Section(_) => (
+                |item| matches!(item, Item::Section(_)),
+                "needs the test to the other section",
+            ),
+            Self::Primary | Self::Core(_) | Self::Unknown => {
+                (|item| *item == Item::Earth, "needs the test to earth")
+            }
         }
     }
 }
@@ -61,7 +84,11 @@ fn driven(cores: &[Core], row: &WithstandRow) -> Vec<Driven> {
             .into_iter()
             .map(Driven::Core)
             .collect(),
-        Item::Earth => Vec::new(),
+        Item::Section(ends) => {
+            let has = |core: &Core| core.position(&ends.from).is_some();
+            vec![Driven::Section(cores.iter().position(has))]
+        }
+        Item::Earth | Item::TestTap => Vec::new(),
     };
     let all: Vec<Driven> = between.from.iter().flat_map(of).collect();
     if all.is_empty() {
@@ -74,7 +101,7 @@ fn driven(cores: &[Core], row: &WithstandRow) -> Vec<Driven> {
 /// What a row says; nothing while all of it waits to be filled in.
 fn observed(j: &Judging<'_>, driven: Driven, row: &WithstandRow) -> Option<Finding> {
     let empty = row.voltage.is_missing() && row.time.is_missing();
-    let finding = outcome(&rules::WITHSTAND, &row.result, empty)?;
+    let finding = outcome(driven.rule(), &row.result, empty)?;
     let finding = match row.result.value() {
         Some(Outcome::Held) => held(j, driven, row, finding),
         Some(Outcome::BrokeDown) | None => finding,
@@ -135,29 +162,28 @@ fn held(j: &Judging<'_>, driven: Driven, row: &WithstandRow, finding: Finding) -
     };
     let (TestVoltage::One(least) | TestVoltage::Between(least, _)) = asked;
     let mut against = Against::at_least(least, cited);
-    let to_earth = row.between.value().is_some_and(|between| {
-        let mut to = between.to.iter();
-        to.any(|item| matches!(item, Item::Earth))
-    });
-    let volts = si(&row.voltage);
-    let reaches = |asked: f64| volts.is_some_and(|volts| reaches(volts, asked));
+    let (is_it, needs_it) = driven.against();
+    let is_against = |between: &Between| between.to.iter().any(is_it);
+    let is_against = row.between.value().is_some_and(is_against);
+    let read = si(&row.voltage);
+    let reaches = |asked: f64| read.is_some_and(|read| reaches(read, asked));
     let long = is_long(&row.time, time);
     let needs = |least: f64| {
         say!(
             "needs {} for {}",
-            brief(least, unit::VOLT.word),
+            volts(least),
             brief(time.limit, unit::SECOND.word)
         )
     };
     let verdict = match asked {
-        _ if !to_earth => Verdict::NotShown("needs the test to earth".into()),
+        _ if !is_against => Verdict::NotShown(needs_it.into()),
         _ if !long || !reaches(least) => Verdict::NotShown(needs(least)),
         TestVoltage::Between(low, high) if !reaches(high) => {
             against = Against::between(low, high, cited);
             Verdict::NotShown(say!(
                 "needs the BIL on the rating plate, which tells {} from {}",
-                brief(low, unit::VOLT.word),
-                brief(high, unit::VOLT.word)
+                volts(low),
+                volts(high)
             ))
         }
         TestVoltage::One(_) | TestVoltage::Between(..) => Verdict::Observed(Grade::Pass),
@@ -171,7 +197,7 @@ fn held(j: &Judging<'_>, driven: Driven, row: &WithstandRow, finding: Finding) -
             brief(share.limit, unit::PERCENT.word)
         ));
     }
-    finding.unit = unit::VOLT;
+    finding.unit = unit::voltage(least);
     finding
 }
 
@@ -206,6 +232,10 @@ fn full(j: &Judging<'_>, driven: Driven) -> Result<(TestVoltage, Cited), Verdict
         )),
         Driven::Core(_) => {
             let row = standards::withstand_secondary(family).ok_or_else(unknown)?;
+            Ok((TestVoltage::One(row.limit), row.cited.clone()))
+        }
+        Driven::Section(_) => {
+            let row = standards::withstand_sections(family).ok_or_else(unknown)?;
             Ok((TestVoltage::One(row.limit), row.cited.clone()))
         }
         Driven::Primary => {
@@ -353,7 +383,7 @@ mod tests {
                 iec,
                 bil,
                 "primary to earth | 185 | 60 | held",
-                "not shown: needs 230000 V for 60 s",
+                "not shown: needs 230 kV for 60 s",
             ),
         ];
         for (standard, voltage, row, told) in rows {
@@ -371,6 +401,51 @@ mod tests {
         ));
         let on: Vec<_> = cores.all("withstand").iter().map(|one| one.core).collect();
         assert_eq!(on, [Some(0), Some(1)]);
+    }
+
+    #[test]
+    fn sections_are_tested_against_each_other() {
+        let of = |row: &str| {
+            let (standard, row) = row.split_once("; ").unwrap();
+            let plate = PLATE.replace("standard: IEC 61869-2:2012", standard);
+            let head = "[withstand]\nbetween | voltage/kV | time/s | result";
+            Bench::of(&visit(&plate, &format!("{head}\n{row}\n")))
+        };
+        let iec = "standard: IEC 61869-2:2012";
+        for (standard, row, told) in [
+            (iec, "P1-C1 to C2-P2 | 3 | 60 | held", "pass"),
+            (iec, "2S1-2S2 to P1-C1 | 3 | 60 | held", "pass"),
+            (
+                iec,
+                "P1-C1 to C2-P2 | 2 | 60 | held",
+                "not shown: needs 3000 V for 60 s",
+            ),
+            (
+                iec,
+                "P1-C1 to C2-P2 | 3 | 10 | held",
+                "not shown: needs 3000 V for 60 s",
+            ),
+            (
+                iec,
+                "P1-C1 to earth | 3 | 60 | held",
+                "not shown: needs the test to the other section",
+            ),
+            (iec, "P1-C1 to C2-P2 | 1 | 2 | broke-down", "fails"),
+            (
+                iec,
+                "P1-C1 to C2-P2 | 3 | 60 | -",
+                "not shown: needs the result",
+            ),
+            (
+                "standard: IEEE C57.13-2016",
+                "H1-H2 to H3-H4 | 3 | 60 | held",
+                "not decided: no test voltage is known for this rating plate",
+            ),
+        ] {
+            let input = format!("{standard}; {row}");
+            table("withstand-sections", of, &[(&input, told)]);
+            assert!(of(&input).all("withstand").is_empty(), "{input}");
+        }
     }
 
     /// 80 % of 275 kV is 220 kV.
@@ -392,20 +467,17 @@ mod tests {
             |row| behind(&maker(row)),
             &[
                 ("275 | 60 | held", "pass"),
-                ("220 | 60 | held", "not shown: needs 275000 V for 60 s"),
+                ("220 | 60 | held", "not shown: needs 275 kV for 60 s"),
                 (
                     "275 | 60 | held\nprimary to earth | 275 | 60 | broke-down",
-                    "not shown: needs 275000 V for 60 s",
+                    "not shown: needs 275 kV for 60 s",
                 ),
-                (
-                    "275 | 60 | broke-down",
-                    "not shown: needs 275000 V for 60 s",
-                ),
+                ("275 | 60 | broke-down", "not shown: needs 275 kV for 60 s"),
             ],
         );
         behind("").holds(
             "withstand",
-            &["needs 275000 V for 60 s", "no earlier visit on record"],
+            &["needs 275 kV for 60 s", "no earlier visit on record"],
         );
     }
 }

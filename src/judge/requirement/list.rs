@@ -13,8 +13,10 @@ use crate::record::due::Due;
 use crate::record::duty::Duty;
 use crate::record::kinds::Test;
 use crate::record::visit::Visit;
-use crate::standards::{TransientClass, discharge_limits, ieee_relay_at_rated};
-use crate::trade::{Class, Family, Pair, Purpose, Purposes, Ratio, Service};
+use crate::standards::{
+    TransientClass, discharge_limits, dissipation_figure, ieee_relay_at_rated, withstand_sections,
+};
+use crate::trade::{Class, Family, InsulationKind, Pair, Purpose, Purposes, Ratio, Service};
 
 /// One requirement of one subject.
 #[derive(Clone, Debug)]
@@ -115,6 +117,8 @@ const NO_EXCITING: &str = "the plate gives no rated exciting current";
 const NO_LOOP_CONSTANT: &str = "the plate gives no secondary loop time constant";
 const NO_TRANSIENT: &str = "the plate gives no Kssc or no Ktd";
 const NO_INSULATION: &str = "the plate does not say what insulates the primary";
+const LINKS_UNSTATED: &str =
+    "the plate does not say in which position of the links its primary resistance holds";
 const NO_LIMITS: &str = "no limits are known for this class";
 
 struct List<'a> {
@@ -157,7 +161,36 @@ impl List<'_> {
         if plate.may_have_own_primary() {
             self.ask(Required::new(&the::INSULATION, None));
             self.ask(Required::new(&the::WITHSTAND, None));
+            // Links that can stand otherwise part the primary into sections; taps part no winding.
+            if plate.links.len() > 1 && withstand_sections(plate.family()).is_some() {
+                self.ask(Required::new(&the::BETWEEN_SECTIONS, None));
+            }
             self.discharge();
+            self.dissipation();
+        }
+        if !plate.primary_resistance.is_missing() {
+            let unclear = (plate.links.len() > 1).then_some(LINKS_UNSTATED);
+            self.ask(Required::new(&the::PRIMARY_RESISTANCE, None).unclear(unclear));
+        }
+        // A matter of the maker's papers; on site only where somebody writes of it.
+        let mut papers = self
+            .visits
+            .iter()
+            .flat_map(|visit| visit.of(Test::type_test));
+        let rise = &the::TEMPERATURE_RISE;
+        let asked = rise.is_due(self.purposes, self.due);
+        if asked || self.purposes.holds(Purpose::Factory) || papers.next().is_some() {
+            self.ask(Required::new(rise, None));
+        }
+    }
+
+    /// Dissipation factor of paper in oil, where the highest voltage for equipment asks for it.
+    fn dissipation(&mut self) {
+        let plate = &self.record.plate;
+        let um = plate.highest_voltage.value().map(|um| um.si);
+        let figure = um.and_then(|um| dissipation_figure(plate.family(), um));
+        if figure.is_some() && plate.insulation_kind() == InsulationKind::Oil {
+            self.ask(Required::new(&the::DISSIPATION_FACTOR, None));
         }
     }
 

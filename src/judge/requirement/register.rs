@@ -219,6 +219,12 @@ requirements! {
         shown by {withstand::WITHSTAND}, due at [Factory],
         "IEC 61869-1:2007, 7.3.1 and 7.3.4; IEEE C57.13, routine tests (from memory)"
     }
+    BETWEEN_SECTIONS = "withstand-sections" {
+        Transformer, Withstand, Measured, "withstand between sections",
+        needs "power frequency between the sections at the full test voltage, for its full time",
+        shown by {withstand::BETWEEN_SECTIONS}, due at [Factory],
+        "IEC 61869-1:2007, 7.3.3 (from memory, the clause with low confidence)"
+    }
     INTER_TURN = "inter-turn" {
         Transformer, InterTurn, Measured, "inter-turn overvoltage",
         needs "rated current, or the peak voltage of the standard, with the secondary open, for a minute",
@@ -230,6 +236,24 @@ requirements! {
         needs "the charge at the voltages of the standard, after its prestress",
         shown by {partial_discharge::PARTIAL_DISCHARGE}, due at [Factory],
         "IEC 61869-1:2007, 5.3.3.1 and 7.3.2 (from memory)"
+    }
+    DISSIPATION_FACTOR = "dissipation-factor" {
+        Transformer, DissipationFactor, Measured, "dissipation factor",
+        needs "capacitance and dissipation factor of the primary, with test voltage and temperature",
+        shown by {dissipation_factor::DISSIPATION_FACTOR}, due at [],
+        "IEC 61869-1:2007, 5.3.3.3 and 7.4.3, a special test: where the client asks for it (from memory)"
+    }
+    TEMPERATURE_RISE = "temperature-rise" {
+        Transformer, TypeTest, Seen, "temperature rise",
+        needs "the certificate of the type",
+        shown by {type_test::TEMPERATURE_RISE}, due at [],
+        "IEC 61869-1:2007, 7.2.2, a type test (from memory)"
+    }
+    PRIMARY_RESISTANCE = "primary-resistance" {
+        Transformer, PrimaryResistance, Limit, "resistance at 75 °C",
+        needs "the resistance of the primary with the temperature of the winding",
+        shown by {primary_resistance::PRIMARY_RESISTANCE}, due at [Factory, Commissioning],
+        "the rating plate; common practice, no source"
     }
     DEMAGNETISED = "demagnetised" {
         Transformer, Demagnetisation, Measured, "demagnetisation",

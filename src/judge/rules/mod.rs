@@ -4,6 +4,7 @@
 pub mod burden;
 pub mod continuity;
 pub mod demagnetisation;
+pub mod dissipation_factor;
 pub mod duty;
 pub mod excitation;
 pub mod injection;
@@ -13,6 +14,7 @@ pub mod inter_turn;
 pub mod load;
 pub mod partial_discharge;
 pub mod polarity;
+pub mod primary_resistance;
 pub mod protection;
 pub mod ratio;
 pub mod ratio_setting;
@@ -23,6 +25,7 @@ pub mod single_earth;
 pub mod stability;
 pub mod state;
 pub mod test_links;
+pub mod type_test;
 pub mod withstand;
 
 use crate::record::kinds::TestKind;
@@ -109,6 +112,9 @@ pub fn all() -> impl Iterator<Item = &'static Rule> {
         withstand::RULES,
         inter_turn::RULES,
         partial_discharge::RULES,
+        dissipation_factor::RULES,
+        type_test::RULES,
+        primary_resistance::RULES,
         resistance::RULES,
         demagnetisation::RULES,
         excitation::RULES,

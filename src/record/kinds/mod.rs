@@ -4,6 +4,7 @@
 pub mod burden;
 pub mod continuity;
 pub mod demagnetisation;
+pub mod dissipation_factor;
 pub mod excitation;
 pub mod injection;
 pub mod inspection;
@@ -12,6 +13,7 @@ pub mod inter_turn;
 pub mod load;
 pub mod partial_discharge;
 pub mod polarity;
+pub mod primary_resistance;
 pub mod ratio;
 pub mod ratio_setting;
 pub mod remanence;
@@ -22,6 +24,7 @@ pub mod single_earth;
 pub mod stability;
 pub mod state;
 pub mod test_links;
+pub mod type_test;
 pub mod withstand;
 
 use super::body::{Body, Cells, Table};
@@ -34,6 +37,7 @@ use super::words;
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::quantity::{Quantity, Reading};
 use crate::ground::span::{Given, Located, Span};
+use crate::trade::between::is_of_primary;
 use crate::trade::{Between, Item, Pair, PairName};
 
 /// Declares the kinds once: the variant, its module and type, its title, what it does to the core's flux,
@@ -88,9 +92,12 @@ kinds! {
     State: state::State, "State as found", Untouched;
     SelfCheck: self_check::SelfCheck, "Instrument check", Untouched;
     Insulation: insulation::Insulation, "Insulation resistance", Untouched opens();
-    Withstand: withstand::Withstand, "Withstand voltage", Untouched opens();
+    Withstand: withstand::Withstand, "Withstand voltage", Untouched opens() sections();
     InterTurn: inter_turn::InterTurn, "Inter-turn overvoltage", Untouched opens();
     PartialDischarge: partial_discharge::PartialDischarge, "Partial discharge", Untouched;
+    DissipationFactor: dissipation_factor::DissipationFactor, "Dissipation factor", Untouched test_tap();
+    TypeTest: type_test::TypeTest, "Type tests", Untouched;
+    PrimaryResistance: primary_resistance::PrimaryResistance, "Primary resistance", Remains;
     Resistance: resistance::Resistance, "Winding resistance", Remains opens();
     Demagnetisation: demagnetisation::Demagnetisation, "Demagnetisation", Cleared opens() repeats();
     Excitation: excitation::Excitation, "Excitation", Measured opens();
@@ -114,6 +121,9 @@ struct Facts {
     flux: Flux,
     repeats: bool,
     opens: bool,
+    /// What its readings may be between, beside windings and earth.
+    sections: bool,
+    test_tap: bool,
 }
 
 impl Facts {
@@ -124,6 +134,8 @@ impl Facts {
             flux,
             repeats: false,
             opens: false,
+            sections: false,
+            test_tap: false,
         }
     }
 
@@ -137,6 +149,18 @@ impl Facts {
     fn opens(self) -> Self {
         let opens = true;
         Self { opens, ..self }
+    }
+
+    /// It may be between sections of a winding.
+    fn sections(self) -> Self {
+        let sections = true;
+        Self { sections, ..self }
+    }
+
+    /// It may be taken at the test tap of the primary's insulation.
+    fn test_tap(self) -> Self {
+        let test_tap = true;
+        Self { test_tap, ..self }
     }
 }
 
@@ -267,6 +291,8 @@ impl Test {
                 let mut rows = body.rows.iter();
                 self.touches(core) && rows.any(|row| !row.current.is_missing())
             }
+            // A direct current through the primary is around every core.
+            TestBody::PrimaryResistance(body) => body.is_done(),
             TestBody::Inspection(_)
             | TestBody::State(_)
             | TestBody::SelfCheck(_)
@@ -274,6 +300,8 @@ impl Test {
             | TestBody::Withstand(_)
             | TestBody::InterTurn(_)
             | TestBody::PartialDischarge(_)
+            | TestBody::DissipationFactor(_)
+            | TestBody::TypeTest(_)
             | TestBody::Remanence(_)
             | TestBody::Ratio(_)
             | TestBody::Burden(_)
@@ -312,6 +340,7 @@ pub struct Context<'a> {
     pub pair: Option<Located<Pair>>,
     /// What the test does to the core's flux.
     pub flux: Flux,
+    kind: TestKind,
     /// The section's name.
     name: &'static str,
     touched: Vec<usize>,
@@ -432,11 +461,10 @@ impl<'a> Context<'a> {
 
     /// What a row was measured between; the named cores must exist, and have a reading by it.
     pub fn between(&mut self, cells: &Cells<'_>) -> Given<Between> {
-        let between = cells.get::<Between>("between");
-        if let Given::Written(Located { value, span }) = &between {
-            for name in named(value) {
-                let core = self.named(name, *span);
-                self.touch(core);
+        let mut between = cells.get::<Between>("between");
+        if let Given::Written(Located { value, span }) = &mut between {
+            for item in value.from.iter_mut().chain(&mut value.to) {
+                self.item(item, *span);
             }
             // All of them where they are tested together.
             if value.from.contains(&Item::Cores) {
@@ -444,6 +472,35 @@ impl<'a> Context<'a> {
             }
         }
         between
+    }
+
+    /// What is named on either side: a core, and where the test may be between them, a section or the test tap.
+    fn item(&mut self, item: &mut Item, span: Span) {
+        let facts = self.kind.facts();
+        let section = |name: &String| match core_index(self.cores, name) {
+            None if facts.sections => Item::section(name),
+            _ => None,
+        };
+        match item {
+            Item::Core(name) => {
+                if let Some(ends) = section(name) {
+                    let own = is_of_primary(&ends.from) && is_of_primary(&ends.to);
+                    let core = match own {
+                        true => None,
+                        false => resolve(self.cores, &ends, span, self.found),
+                    };
+                    self.touch(core.map(|pair| pair.core));
+                    *item = Item::Section(ends);
+                } else {
+                    let core = self.named(name, span);
+                    self.touch(core);
+                }
+            }
+            Item::TestTap if !facts.test_tap => {
+                self.named("test tap", span);
+            }
+            Item::Section(_) | Item::TestTap | Item::Primary | Item::Earth | Item::Cores => {}
+        }
     }
 
     /// The core of this name, told when there is none.
@@ -491,15 +548,6 @@ impl<'a> Context<'a> {
     }
 }
 
-/// The cores that are named on either side.
-fn named(between: &Between) -> impl Iterator<Item = &str> {
-    let items = between.from.iter().chain(&between.to);
-    items.filter_map(|item| match item {
-        Item::Core(name) => Some(name.as_str()),
-        Item::Primary | Item::Earth | Item::Cores => None,
-    })
-}
-
 /// Reads one test section.
 pub fn read(
     kind: TestKind,
@@ -514,6 +562,7 @@ pub fn read(
         cores,
         pair,
         flux: kind.facts().flux,
+        kind,
         name,
         touched: pair.iter().map(|pair| pair.value.core).collect(),
         pair_told: false,

@@ -25,12 +25,14 @@ section! {
 }
 
 fn rows(c: &mut Context<'_>) -> Vec<ResistanceRow> {
-    let needs = |table: &Table| -> Needs {
-        if table.has("resistance") {
-            &[&["resistance"]]
-        } else {
-            &[&["voltage"], &["current"]]
-        }
-    };
     c.rows_by(needs, ResistanceRow::read)
+}
+
+/// A resistance as shown, or what it follows from.
+pub(super) fn needs(table: &Table) -> Needs {
+    if table.has("resistance") {
+        &[&["resistance"]]
+    } else {
+        &[&["voltage"], &["current"]]
+    }
 }

@@ -13,13 +13,14 @@ use crate::record::phase::Phase;
 pub fn blank(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Vec<Table> {
     match step {
         Step::Insulation => vec![insulation("cores", &typed::of_core(core), &["60"])],
-        Step::Withstand => vec![withstand("cores", &typed::of_core(core))],
+        Step::Withstand => vec![withstand("cores", vec![typed::of_core(core)])],
         Step::InterTurn => {
             let what = format!("{}, {HELD}", step.name());
             let table = Table::blank(&typed::heads(typed::INTER_TURN), [core.pair(core.full())]);
             vec![table.captioned(typed::caption(&what, "inter-turn", &[], typed::INTER_TURN))]
         }
         Step::PartialDischarge => vec![discharge()],
+        Step::DissipationFactor | Step::PrimaryResistance => Vec::new(),
         Step::Resistance => vec![resistance(job, core)],
         Step::Remanence => vec![remanence(core)],
         Step::Demagnetisation => {
@@ -189,14 +190,21 @@ fn remanence(core: &CoreSheet<'_>) -> Table {
 }
 
 /// The blank table of a step on the primary, where it has one.
-pub fn primary(step: Step) -> Option<Table> {
+pub fn primary(job: &Job<'_>, step: Step) -> Option<Table> {
     match step {
         Step::Insulation => {
             let times = ["15", "60", "600"];
             Some(insulation("primary", typed::OF_PRIMARY, &times))
         }
-        Step::Withstand => Some(withstand("primary", typed::OF_PRIMARY)),
+        Step::Withstand => {
+            let sections = job.are_sections_due().then_some(typed::OF_SECTIONS);
+            let between = std::iter::once(typed::OF_PRIMARY).chain(sections);
+            let between = between.map(str::to_owned).collect();
+            Some(withstand("primary", between))
+        }
         Step::PartialDischarge => Some(discharge()),
+        Step::DissipationFactor => Some(dissipation_factor()),
+        Step::PrimaryResistance => Some(primary_resistance(job)),
         _ => None,
     }
 }
@@ -215,9 +223,30 @@ fn discharge() -> Table {
     begun(&typed::heads(heading), vec![Vec::new(); 3]).captioned(caption)
 }
 
-fn withstand(what: &str, between: &str) -> Table {
+fn dissipation_factor() -> Table {
+    let heading = typed::DISSIPATION;
+    let rows = vec![vec![typed::OF_PRIMARY.to_owned()]; 2];
+    let keys = ["temperature: ______ C", "temperature by: ______"];
+    let what = format!("Dissipation factor, tan delta; {FOUND_BY}");
+    let caption = typed::caption(&what, "dissipation-factor", &keys, heading);
+    begun(&typed::heads(heading), rows).captioned(caption)
+}
+
+fn primary_resistance(job: &Job<'_>) -> Table {
+    let heading = typed::PRIMARY_RESISTANCE;
+    let keys = [
+        "wires: ______",
+        "temperature: ______ C",
+        "temperature by: ______",
+    ];
+    let what = format!("Primary resistance; {FOUND_BY}");
+    let caption = typed::caption(&what, "primary-resistance", &keys, heading);
+    begun(&typed::heads(heading), job.positions()).captioned(caption)
+}
+
+fn withstand(what: &str, between: Vec<String>) -> Table {
     let (heading, what) = (typed::WITHSTAND, format!("Withstand, {what}, {HELD}"));
-    let table = Table::blank(&typed::heads(heading), [between.to_owned()]);
+    let table = Table::blank(&typed::heads(heading), between);
     table.captioned(typed::caption(&what, "withstand", &[], heading))
 }
 

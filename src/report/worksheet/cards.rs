@@ -174,14 +174,11 @@ fn card(
 /// A step on the primary: once for all units that are connected alike.
 fn primary_cards(wanted: Wanted<'_, '_>, step: Step) -> Vec<Block> {
     let due = wanted.due_on_primary(step).into_iter();
-    let due = due.filter_map(|job| Some((connect::primary(job, step)?, job)));
-    let Some(table) = blanks::primary(step) else {
-        return Vec::new();
-    };
-    let one = |(row, jobs): (Row, Vec<&Job<'_>>)| {
+    let due = due.map(|job| (connect::primary(job, step), job));
+    let one = |(rows, jobs): (Vec<(String, Row)>, Vec<&Job<'_>>)| {
         let job = *jobs.first()?;
+        let table = blanks::primary(job, step)?;
         let caption = format!("{}, primary", step.name());
-        let rows = [(step.name().to_owned(), row)];
         let figure = (step == Step::Insulation)
             .then(|| pictures::of_primary(job, &caption, &rows))
             .flatten();
@@ -392,15 +389,26 @@ fn sources(wanted: Wanted<'_, '_>, step: Step) -> Vec<String> {
         Step::InterTurn => threshold("iec-inter-turn").and_then(|row| core.clause(&row.cited)),
         Step::Insulation
         | Step::PartialDischarge
+        | Step::DissipationFactor
+        | Step::PrimaryResistance
         | Step::Demagnetisation
         | Step::Remanence
         | Step::Continuity
         | Step::SingleEarth
-        | Step::TestLinks => None,
-        Step::RatioSetting | Step::Injection | Step::Load | Step::Stability => None,
+        | Step::TestLinks
+        | Step::RatioSetting
+        | Step::Injection
+        | Step::Load
+        | Step::Stability => None,
     };
     let of_primary = wanted.due_on_primary(step).into_iter();
     let of_primary = of_primary.filter(|_| step == Step::Withstand);
-    let of_primary = of_primary.filter_map(|job| Some(stop::withstand(job, true)?.1));
+    let of_primary = of_primary.flat_map(|job| {
+        let sections = job
+            .are_sections_due()
+            .then(|| stop::withstand_sections(job));
+        let both = [stop::withstand(job, true), sections.flatten()];
+        both.into_iter().flatten().map(|(_, source)| source)
+    });
     due.iter().filter_map(source).chain(of_primary).collect()
 }

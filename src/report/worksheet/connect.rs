@@ -16,7 +16,7 @@ pub fn row(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Option<Row> {
         Step::Insulation => insulation(job, core),
         Step::Withstand => withstand(job, core),
         Step::InterTurn => inter_turn(job, core),
-        Step::PartialDischarge => return None,
+        Step::PartialDischarge | Step::DissipationFactor | Step::PrimaryResistance => return None,
         Step::Resistance => resistance(job, core),
         Step::Remanence => remanence(job, core),
         Step::Demagnetisation | Step::Excitation => excitation(job, core, step),
@@ -33,14 +33,23 @@ pub fn row(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Option<Row> {
     })
 }
 
-/// The same for a step on the primary, which is done for the unit once.
-pub fn primary(job: &Job<'_>, step: Step) -> Option<Row> {
-    match step {
-        Step::Insulation => Some(primary_insulation(job)),
-        Step::Withstand => Some(primary_withstand(job)),
-        Step::PartialDischarge => Some(primary_discharge(job)),
-        _ => None,
-    }
+/// The same for a step on the primary, which is done for the unit once, under its name.
+pub fn primary(job: &Job<'_>, step: Step) -> Vec<(String, Row)> {
+    let rows = match step {
+        Step::Insulation => vec![primary_insulation(job)],
+        Step::Withstand => {
+            let sections = job.are_sections_due().then(|| sections(job));
+            std::iter::once(primary_withstand(job))
+                .chain(sections)
+                .collect()
+        }
+        Step::PartialDischarge => vec![primary_discharge(job)],
+        Step::DissipationFactor => vec![dissipation_factor(job)],
+        Step::PrimaryResistance => vec![primary_resistance(job)],
+        _ => Vec::new(),
+    };
+    let names = [step.name(), "Between sections"].into_iter();
+    names.map(str::to_owned).zip(rows).collect()
 }
 
 /// The words of the columns, in the order in which the leads are laid.
@@ -297,6 +306,75 @@ fn primary_discharge(job: &Job<'_>) -> Row {
         "the prestress, then down to each voltage at which the charge is read",
         "no more charge than the standard allows at each voltage",
         "run the voltage down, switch off, earth the primary, and only then touch a lead",
+    ]
+}
+
+/// Between the sections that the primary's links put together, the links taken off.
+fn sections(job: &Job<'_>) -> Row {
+    let (first, second) = job.primary();
+    row![
+        "primary, section against section",
+        format!(
+            "the section at {first}, its two terminals tied together / the section at {second}, tied together and earthed; primary links off"
+        ),
+        "the source's own",
+        "none",
+        each_core(job),
+        FREE_PRIMARY,
+        "tested",
+        "disconnected",
+        "",
+        say::told(stop::withstand_sections(job), |(asked, _)| asked),
+        "held, without a breakdown",
+        "run the voltage down, switch off, earth both sections, and only then touch a lead; links back as the plate has them, and tight",
+    ]
+}
+
+fn dissipation_factor(job: &Job<'_>) -> Row {
+    let at = stop::dissipation(job);
+    row![
+        PRIMARY,
+        format!(
+            "{}; where the insulation has a test tap, from the primary to the tap, its earth off",
+            primary_ends(job)
+        ),
+        "by the bridge, with a screened lead to the low side",
+        "none",
+        each_core(job),
+        FREE_PRIMARY,
+        "tested",
+        "disconnected",
+        "",
+        say::told(at.clone(), |at| format!("10 kV, then {at}")),
+        say::told(at, |_| "the maker's values; insulator clean and dry"
+            .to_owned()),
+        "run the voltage down, switch off, discharge and earth the primary, and only then touch a lead; test tap earthed again and its cap on",
+    ]
+}
+
+fn primary_resistance(job: &Job<'_>) -> Row {
+    let (first, second) = job.primary();
+    let stated = job.record.plate.primary_resistance.value();
+    row![
+        "primary, in each position of its links",
+        format!("{first} / {second}"),
+        format!("{first} / {second}, clipped inside the source clips"),
+        "none",
+        each_core(job),
+        format!(
+            "instrument first; each core at one point only; {}: no loop",
+            earthed_end(job)
+        ),
+        "driven by direct current",
+        "disconnected",
+        "",
+        stop::primary_current(job),
+        say::told(stated, |stated| format!(
+            "at most {} at {}, according to the rating plate",
+            stated.value.written(),
+            stated.at.written()
+        )),
+        "never break the current: run it down, wait for zero, then move a clip; demagnetise every core",
     ]
 }
 

@@ -273,7 +273,9 @@ impl<'a> Job<'a> {
             Step::Excitation,
             Step::Remanence,
         ];
-        let follows = || magnetise.into_iter().any(asks) || self.is_kicked(core);
+        // A current through the primary is around every core.
+        let by_primary = || self.due_on_primary(Step::PrimaryResistance);
+        let follows = || magnetise.into_iter().any(asks) || by_primary() || self.is_kicked(core);
         asks(step) || step == Step::Demagnetisation && follows()
     }
 
@@ -286,6 +288,21 @@ impl<'a> Job<'a> {
     /// Whether a step is due on the primary.
     pub fn due_on_primary(&self, step: Step) -> bool {
         self.programme.asks(step, None) && !self.is_primary_unknown()
+    }
+
+    /// Rows of the primary, one for each position of its links.
+    pub fn positions(&self) -> Vec<Vec<String>> {
+        let links = self.record.plate.links.iter();
+        let rows: Vec<_> = links.map(|link| vec![link.value.0.clone()]).collect();
+        match rows.is_empty() {
+            true => vec![vec!["-".to_owned()]],
+            false => rows,
+        }
+    }
+
+    /// Whether the sections of the primary are tested against each other.
+    pub fn are_sections_due(&self) -> bool {
+        self.programme.asks_sections() && !self.is_primary_unknown()
     }
 
     /// Whether the primary may as well be a cable through a window: no word of it on record, and no rated

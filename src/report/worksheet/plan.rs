@@ -21,6 +21,8 @@ pub enum Step {
     Withstand,
     InterTurn,
     PartialDischarge,
+    DissipationFactor,
+    PrimaryResistance,
     Resistance,
     Demagnetisation,
     Excitation,
@@ -51,6 +53,8 @@ impl Step {
             TestKind::Withstand => Some(Self::Withstand),
             TestKind::InterTurn => Some(Self::InterTurn),
             TestKind::PartialDischarge => Some(Self::PartialDischarge),
+            TestKind::DissipationFactor => Some(Self::DissipationFactor),
+            TestKind::PrimaryResistance => Some(Self::PrimaryResistance),
             TestKind::Resistance => Some(Self::Resistance),
             TestKind::Demagnetisation => Some(Self::Demagnetisation),
             TestKind::Excitation => Some(Self::Excitation),
@@ -70,6 +74,8 @@ impl Step {
             TestKind::Injection => Some(Self::Injection),
             TestKind::Load => Some(Self::Load),
             TestKind::Stability => Some(Self::Stability),
+            // By the maker's papers: there is nothing to work.
+            TestKind::TypeTest => None,
         }
     }
 
@@ -92,6 +98,14 @@ impl Step {
             Self::PartialDischarge => (
                 "Partial discharge",
                 "High alternating voltage: a barrier all round, nobody inside it, the source earthed first and switched off before a lead is touched.",
+            ),
+            Self::DissipationFactor => (
+                "Dissipation factor",
+                "High alternating voltage: a barrier all round, nobody inside it, two persons, the source earthed first and switched off, and the primary earthed, before a lead is touched.",
+            ),
+            Self::PrimaryResistance => (
+                "Primary resistance",
+                "Direct current through a winding: run it down to zero before it is broken, or it throws a dangerous voltage across primary and secondaries.",
             ),
             Self::Resistance => (
                 "Winding resistance",
@@ -169,9 +183,15 @@ impl Setup {
     /// Its steps, in the order of the work.
     pub fn steps(self) -> &'static [Step] {
         match self {
-            Self::Insulation => &[Step::Insulation, Step::Withstand, Step::PartialDischarge],
+            Self::Insulation => &[
+                Step::Insulation,
+                Step::Withstand,
+                Step::PartialDischarge,
+                Step::DissipationFactor,
+            ],
             Self::InterTurn => &[Step::InterTurn],
             Self::Winding => &[
+                Step::PrimaryResistance,
                 Step::Resistance,
                 Step::Demagnetisation,
                 Step::Excitation,
@@ -277,6 +297,13 @@ impl Programme {
     /// Whether a step is asked for on a core, or, without one, on the primary.
     pub fn asks(&self, step: Step, core: Option<usize>) -> bool {
         self.any(core, |requirement| Step::of(requirement) == Some(step))
+    }
+
+    /// Whether the withstand test between the sections of the primary is asked for.
+    pub fn asks_sections(&self) -> bool {
+        self.any(None, |one| {
+            one.evidence.contains(&&rules::withstand::BETWEEN_SECTIONS)
+        })
     }
 
     /// Whether a core's polarity is to be shown, so that a kick is an answer where the ratio test shows no

@@ -402,12 +402,20 @@ pub fn direct_current(rated: f64) -> String {
 
 /// Suggested test current.
 pub fn resistance_current(core: &CoreSheet<'_>) -> String {
-    say::told(core.secondary, |isr| {
-        let current = direct_current(isr);
-        format!(
-            "{current}: a tenth of rated (common practice, no source); wait until the reading is steady"
-        )
-    })
+    say::told(core.secondary, steady)
+}
+
+/// The same of the primary.
+pub fn primary_current(job: &Job<'_>) -> String {
+    let rated = job.cores.first().and_then(CoreSheet::rated_primary);
+    say::told(rated, steady)
+}
+
+fn steady(rated: f64) -> String {
+    let current = direct_current(rated);
+    format!(
+        "{current}: a tenth of rated (common practice, no source); wait until the reading is steady"
+    )
 }
 
 /// What the plate says of the full winding's resistance, on the day, and what its sections must add up to.
@@ -653,6 +661,23 @@ pub fn withstand(job: &Job<'_>, primary: bool) -> Option<(String, String)> {
     };
     let told = format!("{volts} r.m.s. for {} s", time.limit);
     Some((told, plate.cite(cited)?.source.clone()))
+}
+
+/// What the sections of the primary are tested with against each other, and whose it is.
+pub fn withstand_sections(job: &Job<'_>) -> Option<(String, String)> {
+    let plate = &job.record.plate;
+    let time = standards::threshold("withstand-time")?;
+    let row = standards::withstand_sections(plate.family())?;
+    let told = format!("{} r.m.s. for {} s", say::volts(row.limit), time.limit);
+    Some((told, plate.cite(&row.cited)?.source.clone()))
+}
+
+/// The voltage to earth that the standard tells the dissipation factor at.
+pub fn dissipation(job: &Job<'_>) -> Option<String> {
+    let plate = &job.record.plate;
+    let um = plate.highest_voltage.value()?.si;
+    let (_, volts) = standards::dissipation_figure(plate.family(), um)?;
+    Some(say::volts(volts))
 }
 
 /// `rated: 15.0 VA, 15.0 ohm, cos \u{3c6} 0.8`

@@ -14,6 +14,8 @@ pub const INSULATION: &str = "between time/s voltage/V resistance/Gohm";
 pub const WITHSTAND: &str = "between voltage/kV time/s result";
 pub const INTER_TURN: &str = "pair rated/% peak/kV time/s result";
 pub const DISCHARGE: &str = "voltage/kV charge/pC";
+pub const DISSIPATION: &str = "between voltage/kV capacitance/pF factor/%";
+pub const PRIMARY_RESISTANCE: &str = "links | current/A | voltage/V";
 pub const POLARITY: &str = "pair | deflection on make | remark";
 pub const RESISTANCE: &str = "pair current/A voltage/V";
 pub const DEMAGNETISATION: &str = "pair start/V end/V frequency/Hz time/s";
@@ -76,6 +78,9 @@ pub const HOW: &str = "Behind \"typed as\" each table tells what the record take
 
 /// What the primary is tested against.
 pub const OF_PRIMARY: &str = "primary to cores and earth";
+
+/// The sections of a primary, as the standard marks them.
+pub const OF_SECTIONS: &str = "P1-C1 to C2-P2";
 
 /// What a core is tested against.
 pub fn of_core(core: &CoreSheet<'_>) -> String {

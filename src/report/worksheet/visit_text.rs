@@ -28,7 +28,7 @@ pub fn visit_text(job: &Job<'_>, day: &str) -> String {
             }
             _ if cores.is_empty() && !primary => String::new(),
             Step::Insulation => insulation(&cores, primary),
-            Step::Withstand => withstand(&cores, primary),
+            Step::Withstand => withstand(job, &cores, primary),
             Step::InterTurn => {
                 let rows = table(typed::INTER_TURN, full(&cores));
                 format!("\n[inter-turn]                  # held or broke-down\n{rows}")
@@ -37,6 +37,8 @@ pub fn visit_text(job: &Job<'_>, day: &str) -> String {
                 let rows = table(typed::DISCHARGE, vec![Vec::new(), Vec::new()]);
                 format!("\n[partial-discharge]\n# prestress: 220 kV\n{rows}")
             }
+            Step::DissipationFactor => dissipation_factor(),
+            Step::PrimaryResistance => primary_resistance(job),
             Step::Remanence => cores.iter().map(|core| remanence(core)).collect(),
             Step::Resistance => resistance(job, &cores),
             Step::Excitation => cores.iter().map(|core| excitation(job, core)).collect(),
@@ -198,9 +200,30 @@ fn insulation(cores: &[&CoreSheet<'_>], primary: bool) -> String {
     format!("\n[insulation]\n# instrument: I1\n# temperature: 20.0 +- 1 C\n# guard: none\n{rows}")
 }
 
-fn withstand(cores: &[&CoreSheet<'_>], primary: bool) -> String {
+fn dissipation_factor() -> String {
+    let rows = vec![vec![typed::OF_PRIMARY.to_owned()]; 2];
+    let rows = table(typed::DISSIPATION, rows);
+    format!("\n[dissipation-factor]          # tan delta\n# temperature: 20.0 +- 1 C\n{rows}")
+}
+
+fn primary_resistance(job: &Job<'_>) -> String {
+    let rows = job.positions().into_iter();
+    let rows: String = rows
+        .map(|row| format!("{} | - | -\n", row.concat()))
+        .collect();
+    format!(
+        "\n[primary-resistance]\n# wires: 4\n# temperature: 20.0 +- 1 C\n{}\n{rows}",
+        typed::PRIMARY_RESISTANCE
+    )
+}
+
+fn withstand(job: &Job<'_>, cores: &[&CoreSheet<'_>], primary: bool) -> String {
     let (primary, cores) = between(cores, primary);
-    let rows = primary.into_iter().chain(cores).map(|one| vec![one]);
+    let sections = job
+        .are_sections_due()
+        .then(|| typed::OF_SECTIONS.to_owned());
+    let rows = primary.into_iter().chain(sections).chain(cores);
+    let rows = rows.map(|one| vec![one]);
     let rows = table(typed::WITHSTAND, rows.collect());
     format!("\n[withstand]                   # held or broke-down\n{rows}")
 }

@@ -237,7 +237,7 @@ fn nodes(d: &Deriving<'_>, between: &Between) -> (Vec<Node>, Vec<Node>) {
     let cores = &d.record.cores;
     let named = |item: &Item| match item {
         Item::Core(name) => core_index(cores, name),
-        Item::Primary | Item::Earth | Item::Cores => None,
+        Item::Primary | Item::Earth | Item::Cores | Item::Section(_) | Item::TestTap => None,
     };
     let items = between.from.iter().chain(&between.to);
     let taken: Vec<usize> = items.filter_map(named).collect();
@@ -246,6 +246,8 @@ fn nodes(d: &Deriving<'_>, between: &Between) -> (Vec<Node>, Vec<Node>) {
         for item in items {
             match item {
                 Item::Primary => found.push(Node::Primary),
+                // Told where it stands; no insulation test is of them.
+                Item::Section(_) | Item::TestTap => {}
                 Item::Earth => found.push(Node::Earth),
                 Item::Core(_) => found.extend(named(item).map(Node::Core)),
                 Item::Cores => {

@@ -1,8 +1,7 @@
 //! The resistance of a pair from elsewhere than its own reading: sections, the plate.
 
-use super::{AS_TESTED, AWAY, BY_TURNS, Winding, constants, to_75};
+use super::{AS_TESTED, AWAY, BY_TURNS, Winding, constants, plate_at_75};
 use crate::derive::component::Component;
-use crate::derive::conductor;
 use crate::derive::deriving::Deriving;
 use crate::derive::sections::chain;
 use crate::derive::workings::Value;
@@ -64,16 +63,8 @@ fn stated(d: &mut Deriving<'_>, pair: Pair) -> Option<Plated> {
         (d.w.plate(name, own), own.span, true)
     } else {
         let whole = core.resistance.get().filter(|_| core.is_full(pair))?;
-        let (ohm, at, span) = (whole.value.value.si, whole.value.at.si, whole.span);
-        let r = d.w.number(name, "ohm", ohm, span);
-        let at_75 = if (at - conductor::reference()?.limit).abs() < 1e-9 {
-            r
-        } else {
-            let what = "temperature of the plate's resistance";
-            let t = d.w.number(what, "C", at, span);
-            to_75(d, pair, r, t)?
-        };
-        (at_75, span, false)
+        let at_75 = plate_at_75(d, core.metal(), name, whole)?;
+        (at_75, whole.span, false)
     };
     Some(Plated {
         at_75,
@@ -148,7 +139,7 @@ impl Deriving<'_> {
             self.visit_temperature_by(),
         );
         let t = self.temperature_of(what, &reading, by);
-        let (k, reference) = constants(self, pair, t)?;
+        let (k, reference) = constants(self, self.core(pair)?.metal(), t)?;
         self.w.step(&AS_TESTED, [at_75, t, k, reference])
     }
 

@@ -10,13 +10,16 @@ use crate::derive::deriving::{Deriving, exact, unreadable};
 use crate::derive::formula::{Symbol, formulas, symbol};
 use crate::derive::workings::{Value, Workings};
 use crate::ground::quantity::Quantity;
-use crate::ground::span::{Given, Span};
+use crate::ground::span::{Given, Located, Span};
 use crate::record::kinds::Test;
+use crate::record::kinds::primary_resistance::PrimaryRow;
 use crate::record::kinds::resistance::{Resistance, ResistanceRow};
 use crate::record::readings::Measure::{self, Current, Voltage};
 use crate::record::schema::FoundBy;
+use crate::record::value::At;
 use crate::standards::threshold;
-use crate::trade::Pair;
+use crate::trade::{Metal, Pair};
+use std::ops::Deref;
 
 const MEASURED: &str = "Ohm's law, direct current";
 const R: Symbol = symbol("R", "ohm", "resistance");
@@ -145,13 +148,11 @@ impl Settling {
     }
 }
 
-/// The resistance of one pair.
+/// The resistance of a winding, however often it was read.
 #[derive(Clone, Debug)]
-pub struct Winding {
+pub struct Read {
     /// Index of the test in the visit.
     pub test: usize,
-    /// The pair, lower terminal first.
-    pub pair: Pair,
     /// At the winding's temperature, leads off, ohm.
     pub cold: Value,
     /// The winding's temperature, degree Celsius; `None` when nobody wrote it.
@@ -160,6 +161,7 @@ pub struct Winding {
     pub temperature_by: Option<FoundBy>,
     /// At 75 °C, ohm; `None` without a temperature.
     pub at_75: Option<Value>,
+    pub metal: Metal,
     pub wires: Wires,
     /// Two wires without a lead resistance to subtract, or nobody wrote how many wires.
     pub leads_unknown: bool,
@@ -171,10 +173,26 @@ pub struct Winding {
     pub scatter: Option<f64>,
     /// The readings themselves in order, leads and all, ohm.
     pub each: Vec<Value>,
-    /// What the plate says of this pair.
-    pub plate: Option<Plated>,
     pub readings: Vec<Span>,
     pub doubtful: Option<Span>,
+}
+
+/// The resistance of one pair.
+#[derive(Clone, Debug)]
+pub struct Winding {
+    /// The pair, lower terminal first.
+    pub pair: Pair,
+    pub read: Read,
+    /// What the plate says of this pair.
+    pub plate: Option<Plated>,
+}
+
+impl Deref for Winding {
+    type Target = Read;
+
+    fn deref(&self) -> &Read {
+        &self.read
+    }
 }
 
 /// Derives all pairs of a visit.
@@ -220,12 +238,93 @@ fn winding(
     (index, test, body): (usize, &Test, &Resistance),
     pair: Pair,
 ) -> Option<Winding> {
-    let rows = || body.rows.iter().filter(|row| pair_of(row) == Some(pair));
-    let name = d.record.pair_text(pair);
-    let (each, readings): (Vec<Value>, Vec<Span>) = rows()
-        .filter_map(|row| Some((reading(d, test, row, &name)?, first_span(row))))
+    let rows = body.rows.iter();
+    let rows = rows.filter(|row| pair_of(row) == Some(pair));
+    let rows: Vec<Row<'_>> = rows.map(Row::from).collect();
+    let (name, metal) = (d.record.pair_text(pair), d.core(pair)?.metal());
+    let read = read(d, (index, test), &body.wires, &rows, (&name, metal))?;
+    Some(Winding {
+        pair,
+        plate: from::plated(d, pair, read.at_75),
+        read,
+    })
+}
+
+/// One reading, as its row has it.
+#[derive(Clone, Copy)]
+pub(super) struct Row<'r> {
+    resistance: &'r Given<Quantity>,
+    voltage: &'r Given<Quantity>,
+    current: &'r Given<Quantity>,
+    span: Span,
+}
+
+macro_rules! rows {
+    ($($of:ty),*) => {$(
+        impl<'r> std::convert::From<&'r $of> for Row<'r> {
+            fn from(row: &'r $of) -> Self {
+                Self {
+                    resistance: &row.resistance,
+                    voltage: &row.voltage,
+                    current: &row.current,
+                    span: row.span,
+                }
+            }
+        }
+    )*};
+}
+
+rows!(ResistanceRow, PrimaryRow);
+
+impl Row<'_> {
+    /// Resistance, ohm: as shown, else by Ohm's law. A bound is no value.
+    fn reading(self, d: &mut Deriving<'_>, test: &Test, name: &str) -> Option<Value> {
+        if self.resistance.get().is_some() {
+            let what = format!("resistance of {name}");
+            return d.read_exact(test, Measure::Resistance, what, self.resistance);
+        }
+        let (voltage, current) = (exact(self.voltage)?, exact(self.current)?);
+        let u = d.read(test, Voltage, format!("voltage across {name}"), voltage);
+        let i = d.read(test, Current, format!("current through {name}"), current);
+        d.w.step(&BY_OHM, [u, i])
+    }
+
+    /// What one step of the last digit is of the reading, per cent.
+    fn digit(self) -> f64 {
+        let share = |given: &Given<Quantity>| {
+            let positive = given.value().filter(|q| q.si > 0.0);
+            positive.map_or(0.0, |q| 100.0 * q.resolution / q.si)
+        };
+        if self.resistance.get().is_some() {
+            share(self.resistance)
+        } else {
+            share(self.voltage) + share(self.current)
+        }
+    }
+
+    fn first_span(self) -> Span {
+        let first = self.resistance.span().or(self.voltage.span());
+        first.unwrap_or(self.span)
+    }
+
+    fn unreadable(self) -> Option<Span> {
+        unreadable([self.resistance, self.voltage, self.current])
+    }
+}
+
+/// The readings of one winding by its rows, taken to 75 °C by its metal.
+pub(super) fn read(
+    d: &mut Deriving<'_>,
+    (index, test): (usize, &Test),
+    wires: &Given<f64>,
+    rows: &[Row<'_>],
+    (name, metal): (&str, Metal),
+) -> Option<Read> {
+    let (each, readings): (Vec<Value>, Vec<Span>) = rows
+        .iter()
+        .filter_map(|row| Some((row.reading(d, test, name)?, row.first_span())))
         .unzip();
-    let digit = rows().map(digit).fold(0.0, f64::max);
+    let digit = rows.iter().map(|row| row.digit()).fold(0.0, f64::max);
     let stable = threshold("resistance-stability").map_or(0.0, |row| row.limit);
     // One step of the last digit is no change, however large a share it is, nor is what two readings differ by when
     // each is as uncertain as it is.
@@ -235,8 +334,8 @@ fn winding(
     let least = repeats.fold(stable.max(digit), f64::max);
     let settling = Settling::of(&each, least * (1.0 + 1e-9));
     let judged = each.get(settling.judged(each.len())).unwrap_or(&[]);
-    let mean = mean(d.w, judged, &name)?;
-    let wires = wires(body);
+    let mean = mean(d.w, judged, name)?;
+    let wires = self::wires(wires);
     let leads = leads(d, test).filter(|_| wires == Wires::Two);
     let cold = match leads {
         Some(leads) => d.w.step(&LEADS_OFF, [mean, leads])?,
@@ -245,58 +344,32 @@ fn winding(
     let stated = d.temperature(test);
     let temperature =
         stated.map(|stated| d.stated_temperature(test, "temperature of the winding", stated));
-    let at_75 = temperature.and_then(|t| to_75(d, pair, cold, t));
-    let unreadable =
-        |row: &ResistanceRow| unreadable([&row.resistance, &row.voltage, &row.current]);
-    Some(Winding {
+    let at_75 = temperature.and_then(|t| to_75(d, metal, cold, t));
+    Some(Read {
         test: index,
-        pair,
         cold,
         temperature,
         temperature_by: temperature.and(d.temperature_by(test)),
         at_75,
+        metal,
         wires,
         leads_unknown: wires != Wires::Four && leads.is_none(),
         leads,
         settling,
         scatter: scatter(&each),
-        plate: from::plated(d, pair, at_75),
         each,
         readings,
-        doubtful: test.doubtful.or_else(|| rows().find_map(unreadable)),
+        doubtful: test
+            .doubtful
+            .or_else(|| rows.iter().find_map(|row| row.unreadable())),
     })
 }
 
-fn wires(body: &Resistance) -> Wires {
-    match body.wires.value() {
+fn wires(wires: &Given<f64>) -> Wires {
+    match wires.value() {
         Some(n) if (*n - 4.0).abs() < 0.5 => Wires::Four,
         Some(n) if (*n - 2.0).abs() < 0.5 => Wires::Two,
         _ => Wires::Unstated,
-    }
-}
-
-/// Resistance of one row, ohm: as shown, else by Ohm's law. A bound is no value.
-fn reading(d: &mut Deriving<'_>, test: &Test, row: &ResistanceRow, name: &str) -> Option<Value> {
-    if row.resistance.get().is_some() {
-        let what = format!("resistance of {name}");
-        return d.read_exact(test, Measure::Resistance, what, &row.resistance);
-    }
-    let (voltage, current) = (exact(&row.voltage)?, exact(&row.current)?);
-    let u = d.read(test, Voltage, format!("voltage across {name}"), voltage);
-    let i = d.read(test, Current, format!("current through {name}"), current);
-    d.w.step(&BY_OHM, [u, i])
-}
-
-/// What one step of the last digit is of the reading, per cent.
-fn digit(row: &ResistanceRow) -> f64 {
-    let share = |given: &Given<Quantity>| {
-        let positive = given.value().filter(|q| q.si > 0.0);
-        positive.map_or(0.0, |q| 100.0 * q.resolution / q.si)
-    };
-    if row.resistance.get().is_some() {
-        share(&row.resistance)
-    } else {
-        share(&row.voltage) + share(&row.current)
     }
 }
 
@@ -304,11 +377,6 @@ fn digit(row: &ResistanceRow) -> f64 {
 fn repeats(w: &Workings, reading: Value) -> f64 {
     let u = w.uncertainty(reading);
     if u.known { u.u / reading.si } else { 0.0 }
-}
-
-fn first_span(row: &ResistanceRow) -> Span {
-    let first = row.resistance.span().or(row.voltage.span());
-    first.unwrap_or(row.span)
 }
 
 /// Arithmetic mean, with the scatter of the readings as a part of its own (JCGM 100:2008, 4.2.3).
@@ -351,16 +419,33 @@ fn scatter(values: &[Value]) -> Option<f64> {
     spread.is_finite().then_some(spread)
 }
 
+/// A resistance that the plate states at some temperature, taken to 75 °C.
+pub(super) fn plate_at_75(
+    d: &mut Deriving<'_>,
+    metal: Metal,
+    name: String,
+    stated: &Located<At>,
+) -> Option<Value> {
+    let (ohm, at, span) = (stated.value.value.si, stated.value.at.si, stated.span);
+    let r = d.w.number(name, "ohm", ohm, span);
+    if (at - conductor::reference()?.limit).abs() < 1e-9 {
+        return Some(r);
+    }
+    let what = "temperature of the plate's resistance";
+    let t = d.w.number(what, "C", at, span);
+    to_75(d, metal, r, t)
+}
+
 /// A resistance at `t` degree Celsius, taken to 75 °C; `None` below the constant's zero and for
 /// what is no resistance.
-fn to_75(d: &mut Deriving<'_>, pair: Pair, r: Value, t: Value) -> Option<Value> {
-    let (k, reference) = constants(d, pair, t)?;
+fn to_75(d: &mut Deriving<'_>, metal: Metal, r: Value, t: Value) -> Option<Value> {
+    let (k, reference) = constants(d, metal, t)?;
     (r.si > 0.0).then(|| d.w.step(&TO_75, [r, t, k, reference]))?
 }
 
-/// The constant of a pair's conductor, above whose zero `t` lies, and the reference temperature.
-fn constants(d: &mut Deriving<'_>, pair: Pair, t: Value) -> Option<(Value, Value)> {
-    let row = conductor::constant(d, d.core(pair)?)?;
+/// The constant of a conductor, above whose zero `t` lies, and the reference temperature.
+fn constants(d: &mut Deriving<'_>, metal: Metal, t: Value) -> Option<(Value, Value)> {
+    let row = conductor::constant(d, metal)?;
     let what = format!("constant of {}", row.metal.name());
     let k = d.w.cited(what, "C", row.k, &row.cited);
     let row = conductor::reference()?;

@@ -56,7 +56,7 @@ fn after_dc(j: &Judging<'_>, excited: &Excited) -> Option<&'static str> {
     let own = j.case.visit.tests.get(excited.test)?;
     let before = j.case.record.worked_before(j.case.index, own);
     let mut left = None;
-    for test in before.into_iter().filter(|test| test.touches(core)) {
+    for test in before {
         match test.flux_on(core) {
             Flux::Remains => {
                 left = Some(

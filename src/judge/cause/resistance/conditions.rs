@@ -34,7 +34,7 @@ pub(super) fn temperature(bench: &Bench<'_>) -> Vec<Hypothesis> {
         return Vec::new();
     };
     let core = j.case.core(first.pair);
-    let Some(k) = core.and_then(|core| conductor::constant(&j.case, core)) else {
+    let Some(k) = core.and_then(|core| conductor::constant(&j.case, core.metal())) else {
         return Vec::new();
     };
     let seat = Seat {

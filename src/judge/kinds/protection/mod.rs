@@ -37,6 +37,7 @@ pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
 /// Judges remanence and loop time constant of a visit.
 pub fn remanence(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
     of(j, is_of_remanence, out);
+    out.extend(remanence::lacking(j));
 }
 
 fn of(j: &Judging<'_>, is_asked: fn(&Check) -> bool, out: &mut Vec<Finding>) {

@@ -1,11 +1,13 @@
 //! Remanence factor and loop time constant of cores with a gap.
 
-use crate::derive::kinds::protection::Accuracy;
+use crate::derive::kinds::excitation::CurveAt;
 use crate::derive::kinds::protection::remanence::LoopConstant;
+use crate::derive::kinds::protection::{Accuracy, Check};
 use crate::derive::workings::Value;
 use crate::judge::assess::Judging;
-use crate::judge::finding::{Against, Finding, unit};
+use crate::judge::finding::{Against, Finding, Verdict, unit};
 use crate::judge::rules::protection as rules;
+use crate::record::kinds::Test;
 use crate::standards::{self, Cited, TransientClass};
 use crate::trade::Class;
 
@@ -61,6 +63,30 @@ pub(super) fn loop_constant(
         Some(against) => finding.against(j, against),
         None => finding,
     }
+}
+
+/// An inductance that no time constant follows from, since winding or burden is not known.
+pub(super) fn lacking(j: &Judging<'_>) -> impl Iterator<Item = Finding> {
+    j.case
+        .visit
+        .of(Test::remanence)
+        .filter_map(|(index, test, body)| {
+            let at = body.inductance.span()?;
+            let of_test = |one: &&Accuracy| matches!(one.at, CurveAt::Section(own) if own == index);
+            let mut own = j.derived.protection.iter().filter(of_test);
+            let is_known = own.any(|one| matches!(one.check, Check::LoopConstant(_)));
+            let lacks = body.loop_time_constant.is_missing() && !is_known;
+            let only = || {
+                (j.case.record.cores.len() == 1)
+                    .then(|| j.case.full(0))
+                    .flatten()
+            };
+            let pair = j.case.driven(test).or_else(only).filter(|_| lacks)?;
+            let needs = "needs the winding resistance and the rated burden beside the inductance";
+            let finding = Finding::without(&rules::LOOP_TIME_CONSTANT, unit::SECOND);
+            let finding = finding.verdict(Verdict::NotShown(needs.into()));
+            Some(finding.at(index, pair, vec![at]).withheld(test.doubtful))
+        })
 }
 
 /// So far the constant may be off the plate's, by class.

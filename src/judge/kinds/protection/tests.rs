@@ -224,6 +224,17 @@ fn the_security_factor_is_at_most_the_plates() {
 
 const TPY: &str = "class: TPY\nratio: 8000/1 A\nburden: 5.0 ohm\nresistance: 22 ohm at 75 C\nkssc: 6\nktd: 10\nprimary time constant: 250 ms\naccuracy time: 40 ms\nloop time constant: 0.35 s";
 
+/// L/(Rct + Rb): 9.5 H over 27 ohm is 0.352 s; without a resistance nothing follows from it.
+#[test]
+fn an_inductance_needs_winding_and_burden() {
+    let test = "[remanence S1-S2]\nmethod: dc\ninductance: 9.5 H\n";
+    told(&visited(TPY, test), &[("loop-time-constant", "pass")]);
+    let bare = TPY.replace("resistance: 22 ohm at 75 C\n", "");
+    let needs =
+        "not shown: needs the winding resistance and the rated burden beside the inductance";
+    told(&visited(&bare, test), &[("loop-time-constant", needs)]);
+}
+
 /// Eal 1620 V and 0.849 A peak (the trade notes' own figures).
 #[test]
 fn tpy_is_held_to_its_peak() {

@@ -6,7 +6,7 @@ use crate::derive::kinds::resistance::Winding;
 use crate::derive::workings::{Value, Workings};
 use crate::document::{Quantity, say};
 use crate::ground::median::median;
-use crate::judge::assess::Judging;
+use crate::judge::assess::{Judging, VisitAssessment};
 use crate::judge::finding::{Against, Finding, unit};
 use crate::judge::rules::Rule;
 use crate::judge::rules::resistance as rules;
@@ -20,22 +20,9 @@ use crate::trade::Pair;
 /// Against the last earlier visit that read the same; only what lies beyond the job's limit is told.
 pub(super) fn of_last_visit(j: &mut Judging<'_>, value: &Finding) -> Option<Finding> {
     let limit = j.case.criteria.resistance_history?;
-    // A visit that repeats a reading confirms a change, and does not take it back.
-    let together = occasion::up_to(j.case.record, j.case.index);
-    let visits = j
-        .earlier
-        .iter()
-        .zip(&j.case.record.visits)
-        .enumerate()
-        .rev();
-    let visits = visits.filter(|(at, _)| !together.contains(at));
-    let mut before = visits.filter_map(|(_, (assessed, visit))| {
-        let mut findings = assessed.findings.iter();
-        let same = findings
-            .find(|other| value.is_same(other) && tells(&assessed.derived.resistance, other))?;
-        Some((same.known()?, visit.name()))
-    });
-    let (then, visit) = before.next()?;
+    let tells =
+        |assessed: &VisitAssessment, other: &Finding| tells(&assessed.derived.resistance, other);
+    let (then, visit) = last(j, value, tells)?;
     let read = j.number(then, unit::OHM);
     let made = beyond(
         j.w,
@@ -49,6 +36,29 @@ pub(super) fn of_last_visit(j: &mut Judging<'_>, value: &Finding) -> Option<Find
         ),
     )?;
     Some(made.remark(say!("{} at the visit of {}", read, visit)))
+}
+
+/// The same value of the last earlier visit that has it and whose readings tell it, with the visit's name.
+pub(in crate::judge::kinds) fn last(
+    j: &Judging<'_>,
+    value: &Finding,
+    tells: impl Fn(&VisitAssessment, &Finding) -> bool,
+) -> Option<(Value, String)> {
+    // A visit that repeats a reading confirms a change, and does not take it back.
+    let together = occasion::up_to(j.case.record, j.case.index);
+    let visits = j
+        .earlier
+        .iter()
+        .zip(&j.case.record.visits)
+        .enumerate()
+        .rev();
+    let visits = visits.filter(|(at, _)| !together.contains(at));
+    let mut before = visits.filter_map(|(_, (assessed, visit))| {
+        let mut findings = assessed.findings.iter();
+        let same = findings.find(|other| value.is_same(other) && tells(assessed, other))?;
+        Some((same.known()?, visit.name()))
+    });
+    before.next()
 }
 
 /// Whether a finding rests on readings that had come to rest.
@@ -107,7 +117,8 @@ fn reads(visit: &Visit, pair: Pair) -> bool {
     pairs.any(|other| other == pair)
 }
 
-fn beyond(
+/// One value beside another one, where it is further off than the job allows.
+pub(in crate::judge::kinds) fn beyond(
     w: &mut Workings,
     rule: &'static Rule,
     value: &Finding,
@@ -119,7 +130,8 @@ fn beyond(
         return None;
     }
     let away = w.step_as(rule.title, &PERCENT, inputs)?;
-    let cited = Criteria::own(&format!("resistance-{key}"), what);
+    let kind = value.rule.kind.name();
+    let cited = Criteria::own(&format!("{kind}-{key}"), what);
     let mut made = Finding::new(rule, away, unit::PERCENT);
     (made.section, made.core, made.pair) = (value.section, value.core, value.pair);
     made.points_at.clone_from(&value.points_at);

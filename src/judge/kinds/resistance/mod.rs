@@ -1,7 +1,7 @@
 //! Winding resistance against the plate, its readings among themselves, its sections against the whole.
 
 use crate::derive::conductor;
-use crate::derive::kinds::resistance::{Plated, Settling, Winding, Wires};
+use crate::derive::kinds::resistance::{Plated, Read, Settling, Winding, Wires};
 use crate::document::{Grade, Phrase, Quantity, say};
 use crate::judge::assess::Judging;
 use crate::judge::condition::Condition;
@@ -14,7 +14,7 @@ use crate::record::schema::FoundBy;
 use crate::standards;
 use crate::trade::{Class, Pair};
 
-mod beside;
+pub(super) mod beside;
 mod sum;
 
 /// Judges all of a visit.
@@ -83,7 +83,7 @@ pub(in crate::judge) fn is_limit(j: &Judging<'_>, pair: Pair, plate: &Plated) ->
 }
 
 /// Why no reading of it tells its resistance.
-fn unsettled(winding: &Winding) -> Option<&'static str> {
+pub(super) fn unsettled(winding: &Read) -> Option<&'static str> {
     match winding.settling {
         Settling::Falling => Some("the readings still fall: the current has not settled"),
         Settling::Rising => Some("the readings still rise: the current heats the winding"),
@@ -92,7 +92,7 @@ fn unsettled(winding: &Winding) -> Option<&'static str> {
 }
 
 /// What stands against a verdict.
-fn no_verdict(winding: &Winding) -> Option<&'static str> {
+pub(super) fn no_verdict(winding: &Read) -> Option<&'static str> {
     match (winding.wires, winding.at_75) {
         (Wires::Two, _) if winding.leads_unknown => {
             Some("the leads are in the reading and no self-check gives their resistance")
@@ -121,11 +121,10 @@ fn heads(j: &Judging<'_>, winding: &Winding) -> bool {
     head.is_some_and(|head| (head.test, head.pair) == (winding.test, winding.pair))
 }
 
-fn remarks(j: &Judging<'_>, winding: &Winding) -> Vec<Phrase> {
+pub(super) fn remarks(j: &Judging<'_>, winding: &Read) -> Vec<Phrase> {
     let mut remarks = Vec::new();
     if let (Some(t), Some(_)) = (winding.temperature, winding.at_75) {
-        let core = j.case.core(winding.pair);
-        if let Some(row) = core.and_then(|core| conductor::constant(&j.case, core)) {
+        if let Some(row) = conductor::constant(&j.case, winding.metal) {
             remarks.push(say!(
                 "{} at {}, {} {}",
                 j.number(winding.cold, unit::OHM),

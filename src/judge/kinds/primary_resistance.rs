@@ -1,0 +1,138 @@
+//! Resistance of a primary that is a winding, against the plate; and what an interposing CT is to the one that
+//! feeds it, for information.
+
+use super::resistance::{no_verdict, remarks, unsettled};
+use crate::derive::kinds::primary_resistance::{OnFeeder, Primary};
+use crate::document::say;
+use crate::judge::assess::Judging;
+use crate::judge::condition::Condition;
+use crate::judge::finding::{Against, Finding, unit};
+use crate::judge::rules::primary_resistance as rules;
+use crate::judge::verdict::{not_judged, plate};
+
+/// Judges all of a visit.
+pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
+    for primary in &j.derived.primary_resistance {
+        let feeder = primary.on_feeder.filter(|_| unsettled(primary).is_none());
+        let feeder = feeder.map(|feeder| on_feeder(primary, feeder));
+        let found = [Some(value(j, primary)), feeder].into_iter().flatten();
+        out.extend(found.map(|finding| finding.withheld(primary.doubtful)));
+    }
+}
+
+fn placed(mut finding: Finding, primary: &Primary) -> Finding {
+    finding.section = Some(primary.test);
+    finding.points_at.extend(&primary.readings);
+    finding.under(primary.links.clone().map(Condition::Item))
+}
+
+fn value(j: &Judging<'_>, primary: &Primary) -> Finding {
+    let found = primary.at_75.unwrap_or(primary.cold);
+    let made = Finding::new(&rules::PRIMARY_RESISTANCE, found, unit::OHM).headline();
+    let mut made = match primary.at_75 {
+        Some(_) => made.under(Condition::CorrectedTo(75.0)),
+        None => made.remark("as it was, not corrected to 75 \u{b0}C"),
+    };
+    made = placed(made, primary);
+    made.remarks.extend(remarks(j, primary));
+    if let Some(why) = unsettled(primary) {
+        return made.verdict(not_judged(why));
+    }
+    let Some((limit, span)) = primary.plate else {
+        return made;
+    };
+    if j.case.record.plate.links.len() > 1 {
+        let stated = j.number(limit, unit::OHM);
+        return made.remark(say!(
+            "plate: {} at 75 \u{b0}C; it does not say in which position of the links",
+            stated
+        ));
+    }
+    let against = Against::at_most(limit.si, &plate("primary resistance at 75 \u{b0}C"));
+    let made = made.against(j, against.stated_at(span));
+    match no_verdict(primary) {
+        Some(why) => made.verdict(not_judged(why)),
+        None => made,
+    }
+}
+
+fn on_feeder(primary: &Primary, feeder: OnFeeder) -> Finding {
+    let by = match feeder.is_measured {
+        true => "with the secondary burden as measured",
+        false => "with the rated burden: none was measured",
+    };
+    let made = Finding::new(&rules::BURDEN_ON_FEEDER, feeder.burden, unit::OHM);
+    let made = placed(made, primary).remark(by);
+    let mut made = made.remark("windings at 75 \u{b0}C; leads to the feeding CT come on top");
+    (made.core, made.pair) = (Some(feeder.pair.core), Some(feeder.pair));
+    made
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::judge::kinds::bench::{Bench, visit};
+
+    const PLATE: &str = "format: 1\n[ct]\nid: T1\nstandard: IEC 61869-2:2012\nfrequency: 50 Hz\nprimary turns: 20\n\
+        primary resistance: 0.060 ohm at 75 C\n[core S]\nmarks: S1 S2\nclass: 5P10\nburden: 5 VA\nratio: 5/1 A\n\
+        resistance: 0.90 ohm at 75 C\n";
+
+    fn of(plate: &str, keys: &str, rows: &str) -> Bench {
+        let head = "current/A | voltage/mV";
+        Bench::of(&visit(
+            plate,
+            &format!("[primary-resistance]\n{keys}\n{head}\n{rows}\n"),
+        ))
+    }
+
+    /// 0.0450 ohm at 20 \u{b0}C is 0.0450 * 309.5/254.5 = 0.0547 ohm at 75 \u{b0}C.
+    #[test]
+    fn it_is_taken_to_75_and_held_against_the_plate() {
+        let keys = "wires: 4\ntemperature: 20.0 +- 0.5 C";
+        let good = of(PLATE, keys, "1.000 | 45.00");
+        assert!((good.value("primary-resistance") - 0.045 * 309.5 / 254.5).abs() < 1e-9);
+        let told =
+            |plate: &str, keys: &str, rows: &str| of(plate, keys, rows).told("primary-resistance");
+        assert_eq!(told(PLATE, keys, "1.000 | 45.00"), "pass");
+        assert_eq!(told(PLATE, keys, "1.000 | 60.00"), "fail");
+        assert_eq!(
+            told(PLATE, "wires: 4", "1.000 | 45.00"),
+            "not judged: the temperature of the winding is not stated"
+        );
+        assert_eq!(
+            told(PLATE, "temperature: 20.0 C", "1.000 | 45.00"),
+            "not judged: two or four wires: not stated"
+        );
+        let bare = PLATE.replace("primary resistance: 0.060 ohm at 75 C\n", "");
+        assert_eq!(told(&bare, keys, "1.000 | 60.00"), "no limit");
+    }
+
+    #[test]
+    fn links_that_can_stand_otherwise_take_the_limit_away() {
+        let plate = PLATE.replace(
+            "primary turns: 20",
+            "primary links: series 5/1, parallel 10/1",
+        );
+        let keys = "wires: 4\ntemperature: 20.0 C";
+        let text = format!(
+            "[primary-resistance]\n{keys}\nlinks | current/A | voltage/mV\nseries | 1.000 | 60.00\nparallel | 1.000 | 15.00\n"
+        );
+        let both = Bench::of(&visit(&plate, &text));
+        assert_eq!(both.told("primary-resistance"), "no limit | no limit");
+    }
+
+    /// Rp + (Rs + Zb)/n\u{b2}: 0.0547 + (0.90 + 5.0)/25 = 0.291 ohm.
+    #[test]
+    fn an_interposing_ct_is_a_burden_to_the_one_that_feeds_it() {
+        let keys = "wires: 4\ntemperature: 20.0 C";
+        let rated = of(PLATE, keys, "1.000 | 45.00");
+        let expected = 0.045 * 309.5 / 254.5 + (0.90 + 5.0) / 25.0;
+        assert!((rated.value("burden-on-feeding-ct") - expected).abs() < 1e-9);
+        rated.holds("burden-on-feeding-ct", &["rated burden"]);
+        let one = PLATE.replace("primary turns: 20", "primary turns: 1");
+        assert!(
+            of(&one, keys, "1.000 | 45.00")
+                .all("burden-on-feeding-ct")
+                .is_empty()
+        );
+    }
+}

@@ -1,0 +1,45 @@
+//! `[type-test]`: what was shown on one unit for all of its type, by the certificate that says so.
+
+use crate::record::schema::section;
+use crate::record::value::choices;
+
+section! {
+    "type-test", "type tests of the standard, by their certificates";
+    /// All of one section.
+    TypeTest {}
+    /// One test by reference.
+    rows: TypeTestRow needs [["test"]] {
+        test: Choice(Tested) "type test of the standard";
+        certificate: Text "number of the certificate or report";
+        of: Text "type that was tested, as the certificate names it";
+        date: Text "day of the certificate, as it has it";
+        result: Choice(Came) "passed or failed" or(&["passed or failed"]);
+        remark: Text "anything else";
+    }
+}
+
+choices! {
+    /// Type tests of IEC 61869-1:2007, 7.2, and IEC 61869-2:2012, 7.2 (from memory).
+    #[strum(serialize_all = "kebab-case")]
+    pub enum Tested {
+        TemperatureRise,
+        ShortTimeCurrent,
+        LightningImpulse,
+        SwitchingImpulse,
+        WetWithstand,
+        RadioInterference,
+        DegreeOfProtection,
+        RatioAndPhase,
+        CompositeError,
+        SecurityFactor,
+        RemanenceFactor,
+        LeakageReactance,
+        TransientError,
+    }
+    /// How a type test went.
+    #[strum(serialize_all = "kebab-case")]
+    pub enum Came {
+        Passed,
+        Failed,
+    }
+}
