@@ -284,7 +284,8 @@ fn title(required: &Required) -> Phrase {
 fn under(required: &Required, told: &Finding) -> Phrase {
     let kind = required.requirement.kind;
     // A resistance at a temperature is named by it.
-    let named = kind == TestKind::Resistance && title(required).to_string().contains(" at ");
+    let resistance = [TestKind::Resistance, TestKind::PrimaryResistance].contains(&kind);
+    let named = resistance && title(required).to_string().contains(" at ");
     if named || tells(kind) == Tells::Nothing {
         return Phrase::default();
     }

@@ -13,7 +13,7 @@ section! {
     }
     /// One reading.
     rows: PrimaryRow by rows {
-        links: Text "position of the primary links, where they can stand otherwise: series";
+        links: Text "position of the primary links, where they can stand otherwise: series" set;
         current: Current "direct current" positive set measures(Measure::Current);
         voltage: Voltage "voltage across the primary" positive measures(Measure::Voltage);
         resistance: Resistance

@@ -320,7 +320,9 @@ fn sections(job: &Job<'_>) -> Row {
         "the source's own",
         "none",
         each_core(job),
-        FREE_PRIMARY,
+        format!(
+            "source first; all cores, frame or tank, and the section at {second}; no earth on the section at {first} while the source is on"
+        ),
         "tested",
         "disconnected",
         "",

@@ -82,27 +82,19 @@ impl Step {
     /// What it is called, and what can hurt in it.
     fn told(self) -> (&'static str, &'static str) {
         let live = "Every open terminal of the winding is live while the source is on. Keep clear, and put a barrier up.";
+        let high = "High alternating voltage: a barrier all round, nobody inside it, two persons; the source earthed first, switched off, and what was driven discharged and earthed, before a lead is touched.";
         match self {
             Self::Insulation => (
                 "Insulation resistance",
                 "Direct voltage and stored charge: discharge before every change of leads.",
             ),
-            Self::Withstand => (
-                "Withstand voltage",
-                "High alternating voltage: a barrier all round, nobody inside it, the source earthed first and switched off before a lead is touched.",
-            ),
+            Self::Withstand => ("Withstand voltage", high),
             Self::InterTurn => (
                 "Inter-turn overvoltage",
                 "An open secondary while the primary is driven: its terminals carry up to 4.5 kV peak. A barrier all round, nobody inside it.",
             ),
-            Self::PartialDischarge => (
-                "Partial discharge",
-                "High alternating voltage: a barrier all round, nobody inside it, the source earthed first and switched off before a lead is touched.",
-            ),
-            Self::DissipationFactor => (
-                "Dissipation factor",
-                "High alternating voltage: a barrier all round, nobody inside it, two persons, the source earthed first and switched off, and the primary earthed, before a lead is touched.",
-            ),
+            Self::PartialDischarge => ("Partial discharge", high),
+            Self::DissipationFactor => ("Dissipation factor", high),
             Self::PrimaryResistance => (
                 "Primary resistance",
                 "Direct current through a winding: run it down to zero before it is broken, or it throws a dangerous voltage across primary and secondaries.",

@@ -123,16 +123,16 @@ fn heads(j: &Judging<'_>, winding: &Winding) -> bool {
 
 pub(super) fn remarks(j: &Judging<'_>, winding: &Read) -> Vec<Phrase> {
     let mut remarks = Vec::new();
-    if let (Some(t), Some(_)) = (winding.temperature, winding.at_75) {
-        if let Some(row) = conductor::constant(&j.case, winding.metal) {
-            remarks.push(say!(
-                "{} at {}, {} {}",
-                j.number(winding.cold, unit::OHM),
-                Quantity::new(words::rounded(t.si, 3), "°C"),
-                row.metal.name(),
-                Quantity::new(words::short(row.k), "°C")
-            ));
-        }
+    if let (Some(t), Some(_)) = (winding.temperature, winding.at_75)
+        && let Some(row) = conductor::constant(&j.case, winding.metal)
+    {
+        remarks.push(say!(
+            "{} at {}, {} {}",
+            j.number(winding.cold, unit::OHM),
+            Quantity::new(words::rounded(t.si, 3), "°C"),
+            row.metal.name(),
+            Quantity::new(words::short(row.k), "°C")
+        ));
     }
     remarks.extend(words::temperature_by(winding.temperature_by, "winding"));
     if let Some(leads) = winding.leads {
