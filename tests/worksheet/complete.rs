@@ -524,3 +524,37 @@ fn work_on_circuits_in_service_has_its_own_cautions() {
     }
     assert!(!sheet(&unit).markdown.contains("with the primary live"));
 }
+
+/// Sections, dissipation factor and primary resistance are on the sheet of a unit whose plate asks for them, and of no
+/// other one.
+#[test]
+fn a_wound_primary_with_links_has_its_own_tests() {
+    let links =
+        "primary links: series 300/1, parallel 600/1\nprimary resistance: 0.020 ohm at 75 C";
+    let wound = FULL
+        .replace("IEC 60044-1", "IEC 61869-2:2012")
+        .replace("primary turns: 1", &format!("primary turns: 2\n{links}"));
+    let own = [
+        "| P1-C1 to C2-P2 |",
+        "links back as the plate has them",
+        "typed as \\[dissipation-factor\\]",
+        "| stop at | 10 kV, then 83.7 kV |",
+        "typed as \\[primary-resistance\\]",
+        "| series |",
+        "| parallel |",
+        "at most 0.020 ohm at 75 C",
+    ];
+    let text = sheet_for(&of_text(&wound), "factory").markdown;
+    for words in own {
+        assert!(text.contains(words), "{words}\n{text}");
+    }
+    let day = date::read("2026-12-01").unwrap();
+    let visit = new_visit(&subject(&of_text(&wound)), "factory", day, None);
+    let whole = of_text(&format!("{wound}{visit}"));
+    let errors: Vec<&str> = whole.errors().map(|told| told.title.as_str()).collect();
+    assert!(errors.is_empty(), "{errors:?}\n{visit}");
+    let plain = sheet_for(&unit("k04-l1.ctr"), "factory").markdown;
+    for words in own {
+        assert!(!plain.contains(words), "{words}");
+    }
+}
