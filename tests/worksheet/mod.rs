@@ -58,6 +58,14 @@ fn of_text(text: &str) -> Compiled {
     compile(&files, &[PathBuf::from("a.ctr")]).records.remove(0)
 }
 
+/// The same, at a client who has asks of his own.
+fn of_text_at(text: &str, criteria: &str) -> Compiled {
+    let files = Memory::default();
+    files.put("a.ctr", text);
+    files.put("criteria.toml", criteria);
+    compile(&files, &[PathBuf::from("a.ctr")]).records.remove(0)
+}
+
 /// One sheet for several units.
 fn sheets(units: &[Compiled], purpose: &str) -> Worksheet {
     let options = Options {

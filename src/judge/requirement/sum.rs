@@ -483,7 +483,14 @@ pub fn subject(record: &Record, one: &Shown<'_>) -> Phrase {
             Phrase::terminals(core.pair_text(pair.from, pair.to))
         }
         (Some(core), _) => core.name.clone().into(),
-        (None, _) if required.requirement.kind == TestKind::Inspection => "the unit".into(),
+        (None, _)
+            if matches!(
+                required.requirement.kind,
+                TestKind::Inspection | TestKind::TypeTest
+            ) =>
+        {
+            "the unit".into()
+        }
         (None, _) => "the primary".into(),
     }
 }
