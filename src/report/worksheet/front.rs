@@ -2,7 +2,7 @@
 //! inspection and state as found.
 
 use super::cards::{KICK, Wanted, kicked, title};
-use super::cautions::CAUTIONS;
+use super::day::Day;
 use super::deciding;
 use super::job::Job;
 use super::merged::{alike, as_one};
@@ -20,23 +20,24 @@ use strum::VariantArray;
 pub fn first_page(wanted: Wanted<'_, '_>, told: &[String]) -> Vec<Block> {
     let mut blocks: Vec<Block> = told.iter().map(|one| Block::Caution(one.into())).collect();
     blocks.push(Block::heading(2, "Before anything else"));
-    blocks.push(Block::Steps(
-        CAUTIONS.iter().map(|line| (*line).into()).collect(),
-    ));
+    let day = Day::of(wanted);
+    let cautions = day.cautions().iter();
+    blocks.push(Block::Steps(cautions.map(|line| (*line).into()).collect()));
     let live = [Step::Load, Step::Stability];
-    if live.iter().any(|step| !wanted.due(*step).is_empty()) {
-        let text = "Current on load and stability are read with the primary live: of the steps above those that earth, part and short are for the other tests of this sheet. \
+    let is_live = live.iter().any(|step| !wanted.due(*step).is_empty());
+    if is_live && day != Day::Live {
+        let text = "Current on load and stability are read with the primary live, when all else of this sheet is done and restored: the steps above that earth, part and short are for the other tests. \
                     Nobody touches the primary or opens a secondary for them.";
         blocks.push(Block::Caution(text.into()));
     }
-    if let Some(job) = wanted
+    let own = wanted
         .jobs
         .iter()
-        .find(|job| job.foreign_primary().is_none())
-    {
+        .find(|job| job.foreign_primary().is_none());
+    if let (Some(job), Day::Tests) = (own, day) {
         blocks.push(Block::Caution(ends_exchanged(job).into()));
     }
-    blocks.extend(wanted.jobs.first().map(permit));
+    blocks.extend(wanted.jobs.first().map(|job| permit(job, day)));
     let check = "its earth on, before any other lead | both inputs on one source: ratio of 1, four decimals | \
                  leads: clips shorted together, zeroed or noted, resistance/ohm";
     let keys = ["ratio of 1: ______", "leads: ______ ohm"];
@@ -60,7 +61,19 @@ fn ends_exchanged(job: &Job<'_>) -> String {
 }
 
 /// Permit, earths, people, instruments: blanks, and no word about them.
-fn permit(job: &Job<'_>) -> Block {
+fn permit(job: &Job<'_>, day: Day) -> Block {
+    if day != Day::Tests {
+        let rows = match day {
+            Day::Live => {
+                "date | tested by | permit, sanction | protection in service meanwhile | trips blocked, by whom, until | ambient/C, humidity/% | instruments, calibrated until | leads, clamps"
+            }
+            Day::Circuits | Day::Tests => {
+                "date | tested by | permit, sanction | trips blocked (relays, summations), control room told | isolated at | earths applied at | \
+                 ambient/C, humidity/% | instruments, calibrated until | leads"
+            }
+        };
+        return to_write("To fill in on site", "what | written", list(rows));
+    }
     let lifted = match job.foreign_primary() {
         Some(foreign) => format!("{foreign}: isolated and earthed by"),
         None => {
@@ -378,11 +391,9 @@ pub fn order(wanted: Wanted<'_, '_>) -> Vec<Block> {
         let own = (!steps.is_empty()).then(|| format!("{}: {}", title(&steps), names.join(", ")));
         before(setup).into_iter().chain([own]).flatten()
     });
-    let first = "The instrument: its earth, its check on itself, its leads | \
-                 Trips blocked of every relay that the circuits feed, or a summation they belong to; control room told; only then short, earth, part at the links | \
-                 Rating plate compared; inspection; state as found";
-    let last = "Restore, and only now: leads off, earths counted, shorts off and links closed, trips unblocked last; second signature";
-    let rows = list(first).into_iter().chain(setups).chain(list(last));
+    let day = Day::of(wanted);
+    let rows = list(day.first()).into_iter();
+    let rows = rows.chain(setups).chain(list(day.last()));
     let mut blocks = vec![Block::heading(2, "Order of work")];
     let reasons = wanted.jobs.iter().map(|job| {
         let programme = &job.programme;
@@ -418,6 +429,10 @@ pub const INSPECTED: &str = "rating plate | terminal box | insulators, housing |
 /// Inspection and the state as found, for every unit.
 pub fn as_found(wanted: Wanted<'_, '_>) -> Vec<Block> {
     let jobs = wanted.jobs;
+    let day = Day::of(wanted);
+    if day == Day::Live {
+        return Vec::new();
+    }
     let items = list(INSPECTED);
     let inspected = typed::caption("Inspection", "inspection", &[], typed::INSPECTION);
     let inspection = match jobs {
@@ -446,6 +461,10 @@ pub fn as_found(wanted: Wanted<'_, '_>) -> Vec<Block> {
     });
     let keys: Vec<&str> = primary.as_deref().into_iter().collect();
     let state = typed::caption("State as found", "state", &keys, typed::STATE);
+    let found = to_write(&state, &heads, cores.collect());
+    if day == Day::Circuits {
+        return vec![Block::heading(2, "State as found"), found];
+    }
     vec![
         Block::heading(2, "Inspection, state as found"),
         inspection,
@@ -454,6 +473,6 @@ pub fn as_found(wanted: Wanted<'_, '_>) -> Vec<Block> {
             "end | open or earthed | where",
             ends.collect(),
         ),
-        to_write(&state, &heads, cores.collect()),
+        found,
     ]
 }

@@ -1,6 +1,7 @@
 //! How circuits and unit are left: what is put back, counted, and looked at by a second person.
 
 use super::cards::Wanted;
+use super::day::Day;
 use super::job::Job;
 use super::sheet::{list, to_write};
 use super::typed;
@@ -15,20 +16,22 @@ pub fn as_left(wanted: Wanted<'_, '_>) -> Vec<Block> {
     let cores = wanted.jobs.iter();
     let cores = cores.flat_map(|job| job.cores.iter().map(move |core| wanted.core(job, core)));
     let signs = list("tested by | checked by (second person)");
-    let left = vec![
-        Block::heading(2, "As left"),
-        to_write(&state, &heads, cores.collect()),
-        restoration(wanted),
+    let day = Day::of(wanted);
+    // What is not opened is not restored.
+    let state = (day != Day::Live).then(|| to_write(&state, &heads, cores.collect()));
+    let left = [Some(Block::heading(2, "As left")), state].into_iter();
+    let left = left.flatten().chain([
+        restoration(wanted, day),
         to_write("Signatures", "role | name | date | signature", signs),
         Block::paragraph("A signed sheet is a record of work, never a clearance to energise."),
-    ];
-    vec![Block::Group("card", left)]
+    ]);
+    vec![Block::Group("card", left.collect())]
 }
 
 /// What is put back, each unit with its own column where there are several.
-fn restoration(wanted: Wanted<'_, '_>) -> Block {
+fn restoration(wanted: Wanted<'_, '_>, day: Day) -> Block {
     let mut rows: Vec<String> = Vec::new();
-    for row in wanted.jobs.iter().flat_map(to_restore) {
+    for row in wanted.jobs.iter().flat_map(|job| to_restore(job, day)) {
         if !rows.contains(&row) {
             rows.push(row);
         }
@@ -43,7 +46,28 @@ fn restoration(wanted: Wanted<'_, '_>) -> Block {
     Block::Table(Table::blank(&heads, rows).captioned("Restoration list"))
 }
 
-fn to_restore(job: &Job<'_>) -> Vec<String> {
+fn to_restore(job: &Job<'_>, day: Day) -> Vec<String> {
+    let of_day: &[&str] = match day {
+        Day::Tests => return after_tests(job),
+        Day::Circuits => &[
+            "test leads off every circuit",
+            "one earth on each circuit, counted; the earth that was lifted is back",
+            "every test block and link as it is to serve, its mark read aloud; shorts on the CT side taken off",
+            "unused cores: full winding shorted and earthed at one point",
+            "earths of the primary as found",
+            "trips restored, control room told: behind everything above",
+            "the instrument's earth off last",
+        ],
+        Day::Live => &[
+            "test plugs and clamps off, covers on",
+            "every trip that was blocked back in service",
+            "control room told",
+        ],
+    };
+    of_day.iter().map(|row| (*row).to_owned()).collect()
+}
+
+fn after_tests(job: &Job<'_>) -> Vec<String> {
     let has_taps = job.cores.iter().any(|core| core.core.last_mark() > 1);
     let open_taps = "unused taps of a core in service: open and insulated, never shorted";
     let of_oil = match job.record.plate.insulation.value() {

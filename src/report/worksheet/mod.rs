@@ -5,6 +5,7 @@ mod blanks;
 mod cards;
 mod cautions;
 mod connect;
+mod day;
 mod deciding;
 mod drawing;
 mod drive;

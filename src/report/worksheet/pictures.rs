@@ -32,7 +32,7 @@ pub fn of_core(
                 mark_open(core, None, picture);
             },
         )),
-        Setup::InService => None,
+        Setup::Fed | Setup::Links | Setup::OnLoad => None,
         Setup::Burden => Some(burden(core, caption, rows)),
         Setup::Circuit => None,
         Setup::Insulation => Some(drawn(

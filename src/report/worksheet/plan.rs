@@ -32,9 +32,9 @@ pub enum Step {
     Burden,
     Continuity,
     SingleEarth,
-    TestLinks,
     RatioSetting,
     Injection,
+    TestLinks,
     Load,
     Stability,
 }
@@ -120,7 +120,7 @@ impl Step {
             ),
             Self::Continuity => (
                 "Continuity of the circuit",
-                "Only with the primary dead, isolated and earthed. Two persons. Short the CT at its own terminals, and prove the short, before a link is opened for the meter.",
+                "Only with the primary dead, isolated and earthed. Two persons. Where the CT could still come to carry current, short it at its own terminals before a link is opened for the meter: the meter then reads round the short, which shows the leads and not the winding. Write that down.",
             ),
             Self::SingleEarth => (
                 "Single earth",
@@ -167,8 +167,12 @@ pub enum Setup {
     RatioByCurrent,
     Burden,
     Circuit,
-    /// Settings, and circuits that carry current.
-    InService,
+    /// Settings, and current fed into the circuits.
+    Fed,
+    /// Behind all that moves a link.
+    Links,
+    /// The network's current.
+    OnLoad,
 }
 
 impl Setup {
@@ -192,22 +196,23 @@ impl Setup {
             Self::Ratio => &[Step::Ratio],
             Self::RatioByCurrent => &[Step::RatioByCurrent],
             Self::Burden => &[Step::Burden],
-            Self::Circuit => &[Step::Continuity, Step::SingleEarth, Step::TestLinks],
-            Self::InService => &[
-                Step::RatioSetting,
-                Step::Injection,
-                Step::Load,
-                Step::Stability,
-            ],
+            Self::Circuit => &[Step::Continuity, Step::SingleEarth],
+            Self::Fed => &[Step::RatioSetting, Step::Injection],
+            Self::Links => &[Step::TestLinks],
+            Self::OnLoad => &[Step::Load, Step::Stability],
         }
     }
 
     /// Whether all cores are told on one card: they differ by the names of their terminals only.
     pub fn is_shared(self) -> bool {
         match self {
-            Self::Insulation | Self::InterTurn | Self::Burden | Self::Circuit | Self::InService => {
-                true
-            }
+            Self::Insulation
+            | Self::InterTurn
+            | Self::Burden
+            | Self::Circuit
+            | Self::Fed
+            | Self::Links
+            | Self::OnLoad => true,
             Self::Winding | Self::Ratio | Self::RatioByCurrent => false,
         }
     }

@@ -2,6 +2,7 @@
 //! `-`. Nothing that was not read stands there as a reading.
 
 use super::blanks::{aims, aims_by_current};
+use super::day::Day;
 use super::front::INSPECTED;
 use super::job::Job;
 use super::plan::Step;
@@ -96,19 +97,32 @@ pub fn visit_text(job: &Job<'_>, day: &str) -> String {
     let left = state.replace('\n', " | -\n");
     let items = list(INSPECTED).into_iter();
     let items: String = items.map(|item| format!("{item} | - | -\n")).collect();
+    let of_day = Day::of_unit(job);
+    let inspection = format!("\n[inspection]\n{}\n{items}", typed::INSPECTION);
+    let ends = format!("# primary: {first} open, {second} earthed\n");
+    let ends = Some(ends).filter(|_| of_day == Day::Tests);
+    let state = format!(
+        "\n[state]                       # as found\n{}\n{state}{}",
+        typed::STATE,
+        ends.unwrap_or_default()
+    );
+    let left = format!(
+        "\n[restored]\n{} | remark\n{left}# checked by:\n",
+        typed::RESTORED
+    );
+    // What nobody opens is neither found nor left otherwise.
+    let (inspection, state, left) = match of_day {
+        Day::Tests => (inspection, state, left),
+        Day::Circuits => (String::new(), state, left),
+        Day::Live => Default::default(),
+    };
     even(&format!(
         "\n[visit {day}]\npurpose: {}\n\
          # tested by:\n# ambient: 20.0 C\n# humidity: 60 %\n# instrument: M1          # described in instruments.toml\n\
-         \n[inspection]\n{}\n{items}\
-         \n[state]                       # as found\n{}\n{state}\
-         # primary: {first} open, {second} earthed\n\
-         \n[self-check]\n# ratio of 1: 1.0000\n# leads: 0.010 ohm            # clips shorted together\n{tests}{last}\
-         \n[restored]\n{} | remark\n{left}# checked by:\n\
+         {inspection}{state}\
+         \n[self-check]\n# ratio of 1: 1.0000\n# leads: 0.010 ohm            # clips shorted together\n{tests}{last}{left}\
          \n# A test that was not done is named, with its reason: not done excitation on taps: full winding tested\n",
         job.purpose,
-        typed::INSPECTION,
-        typed::STATE,
-        typed::RESTORED,
     ))
 }
 

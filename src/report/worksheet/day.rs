@@ -1,0 +1,110 @@
+//! What kind of a day a sheet is for: tests of the CT, of its circuits with the primary dead, or readings
+//! with the primary live. What is done first, what stays off and what is put back differ.
+
+use super::cards::Wanted;
+use super::cautions;
+use super::job::Job;
+use super::plan::Step;
+use strum::VariantArray;
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Day {
+    /// Leads are laid to the CT.
+    Tests,
+    /// The circuits alone, the primary dead.
+    Circuits,
+    /// The network's current flows: nothing is parted.
+    Live,
+}
+
+impl Step {
+    fn day(self) -> Day {
+        match self {
+            Self::Load | Self::Stability => Day::Live,
+            Self::Continuity
+            | Self::SingleEarth
+            | Self::TestLinks
+            | Self::RatioSetting
+            | Self::Injection => Day::Circuits,
+            Self::Insulation
+            | Self::Withstand
+            | Self::InterTurn
+            | Self::PartialDischarge
+            | Self::DissipationFactor
+            | Self::PrimaryResistance
+            | Self::Resistance
+            | Self::Demagnetisation
+            | Self::Excitation
+            | Self::Remanence
+            | Self::Ratio
+            | Self::RatioByCurrent
+            | Self::Burden => Day::Tests,
+        }
+    }
+}
+
+impl Day {
+    /// Of a sheet: the day on which most is parted. One that asks for nothing is a day of tests.
+    pub fn of(wanted: Wanted<'_, '_>) -> Self {
+        Self::by(|step| !wanted.due(step).is_empty() || !wanted.due_on_primary(step).is_empty())
+    }
+
+    /// Of one unit.
+    pub fn of_unit(job: &Job<'_>) -> Self {
+        Self::by(|step| !job.due(step).is_empty() || job.due_on_primary(step))
+    }
+
+    fn by(is_due: impl Fn(Step) -> bool) -> Self {
+        let all = Step::VARIANTS.iter().copied().filter(|step| is_due(*step));
+        let days: Vec<Self> = all.map(Step::day).collect();
+        match () {
+            () if days.contains(&Self::Tests) || days.is_empty() => Self::Tests,
+            () if days.contains(&Self::Circuits) => Self::Circuits,
+            () => Self::Live,
+        }
+    }
+
+    /// What stands on page one.
+    pub fn cautions(self) -> &'static [&'static str] {
+        match self {
+            Self::Tests => cautions::OF_TESTS,
+            Self::Circuits => cautions::OF_CIRCUITS,
+            Self::Live => cautions::LIVE,
+        }
+    }
+
+    /// What comes before the tests in the order of work, parted by ` | `.
+    pub fn first(self) -> &'static str {
+        match self {
+            Self::Tests => {
+                "The instrument: its earth, its check on itself, its leads | \
+                 Trips blocked of every relay that the circuits feed, or a summation they belong to; control room told; only then short, earth, part at the links | \
+                 Rating plate compared; inspection; state as found"
+            }
+            Self::Circuits => {
+                "The primary dead, isolated and earthed, and so it stays; the instrument: its earth, its check on itself, its leads | \
+                 Trips blocked of every relay that the circuits feed, or a summation they belong to; control room told; only then is a link moved | \
+                 Rating plate compared; state as found"
+            }
+            Self::Live => {
+                "Whoever answers for the plant says which protection stays in service meanwhile, and which trip may be blocked for the reading; control room told | \
+                 Device, terminal and phase of each reading found on the drawing before anything is touched; the instrument's check on itself"
+            }
+        }
+    }
+
+    /// What comes last.
+    pub fn last(self) -> &'static str {
+        match self {
+            Self::Tests => {
+                "Restore, and only now: leads off, earths counted, shorts off and links closed, trips unblocked last; second signature"
+            }
+            Self::Circuits => {
+                "Restore, and only now: leads off, the lifted earth back and counted, test links as they are to serve, trips unblocked last; second signature"
+            }
+            Self::Live => {
+                "Test plugs and clamps off, covers on; every trip that was blocked back in service; second signature"
+            }
+        }
+    }
+}
