@@ -100,7 +100,7 @@ pub fn history<'a>(
         let visits = record.visits.iter().zip(&assessment.visits).enumerate();
         let mut before = visits.take(visit).collect::<Vec<_>>().into_iter().rev();
         before.find_map(|(at, (of, assessed))| {
-            let own = (of.purpose() == Purpose::Factory) == factory && !of.as_found;
+            let own = (of.purpose() == Purpose::Factory) == factory && !of.as_found();
             let same = own.then(|| same(finding, &assessed.findings)).flatten()?;
             Some(Past {
                 visit: at,

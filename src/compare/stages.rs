@@ -26,7 +26,7 @@ pub fn cured<'a>(
     visit: usize,
 ) -> Vec<Cured<'a>> {
     let of = |visit: usize| assessment.visits.get(visit).map(|one| &one.findings);
-    let is_found = record.visits.get(visit).is_some_and(|one| one.as_found);
+    let is_found = record.visits.get(visit).is_some_and(|one| one.as_found());
     let (Some(found), Some(left), true) = (of(visit), of(visit + 1), is_found) else {
         return Vec::new();
     };

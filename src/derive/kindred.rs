@@ -154,7 +154,7 @@ impl Kindred {
             frequency: record.plate.frequency.value().map(|rated| rated.si),
             // What was cured is no measure for another one.
             visits: cases
-                .filter(|(case, _)| !case.visit.as_found)
+                .filter(|(case, _)| !case.visit.as_found())
                 .map(|(case, derived)| Shown::of(&case, derived))
                 .collect(),
         }

@@ -28,7 +28,7 @@ pub fn tests_missing(record: &Record, assessment: &Assessment, found: &mut Vec<D
         };
         let claims = Claims::within(record, assessment, &visits);
         let visits = visits.iter().filter_map(|index| record.visits.get(*index));
-        let tests: Vec<&Test> = visits.flat_map(|visit| &visit.tests).collect();
+        let tests: Vec<&Test> = visits.flat_map(Visit::own_tests).collect();
         let missing = named(record, &tests, &claims.shown);
         if !missing.is_empty() {
             found.push(told(visit, &missing));

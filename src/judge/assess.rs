@@ -70,8 +70,25 @@ impl<'a> Judging<'a> {
         &self,
     ) -> impl DoubleEndedIterator<Item = (&'a Visit, &'a VisitAssessment)> + use<'a> {
         let all = self.case.record.visits.iter().zip(self.earlier);
-        all.filter(|(visit, _)| !visit.as_found)
+        all.filter(|(visit, _)| !visit.as_found())
     }
+}
+
+/// Whether a finding is of the tests of its part of the day.
+fn is_of_part(record: &Record, visit: usize, finding: &Finding) -> bool {
+    let Some(part) = record.visits.get(visit).filter(|part| part.as_found()) else {
+        return true;
+    };
+    let test = match (finding.section, finding.points_at.first()) {
+        (Some(section), _) => part.tests.get(section),
+        (None, Some(at)) => part
+            .tests
+            .iter()
+            .filter(|test| test.span.start <= at.start)
+            .max_by_key(|test| test.span.start),
+        (None, None) => None,
+    };
+    test.is_some_and(|test| part.is_own(test))
 }
 
 /// The findings about a record's derived values, among its sisters.
@@ -100,6 +117,8 @@ pub fn findings(
         };
         let mut findings = super::kinds::judge(&mut judging);
         super::cause::name(&judging, &mut findings);
+        // What only serves the part that was found is told with what was left.
+        findings.retain(|one| is_of_part(record, case.index, one));
         for finding in &mut findings {
             let test = finding.section.and_then(|at| case.visit.tests.get(at));
             let own = test.and_then(|test| test.instrument.value());
@@ -129,6 +148,16 @@ pub fn findings(
         let inherited = inherited.cloned().collect();
         let own = findings.iter().filter(|one| travel::is_doubt(one));
         doubts.extend(own.map(|one| (case.index, one.clone())));
+        let mut derived = derived;
+        if case.visit.as_found() {
+            let tests = &case.visit.tests;
+            let own = |at: usize| tests.get(at).is_some_and(|test| case.visit.is_own(test));
+            derived.insulation.retain(|one| own(one.test));
+            derived.resistance.retain(|one| own(one.test));
+            derived.excitation.retain(|one| own(one.test));
+            derived.burden.retain(|one| own(one.test));
+            derived.ratio.runs.retain(|one| own(one.test));
+        }
         visits.push(VisitAssessment {
             derived,
             findings,

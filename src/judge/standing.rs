@@ -13,6 +13,7 @@ use crate::derive::knee::Knee;
 use crate::document::{Grade, Phrase, say};
 use crate::record::Record;
 use crate::record::kinds::restored::CoreRestored;
+use crate::record::kinds::single_earth::PutBack;
 use crate::record::kinds::{Test, TestKind};
 use crate::record::occasion::are_together;
 use crate::record::visit::Visit;
@@ -235,6 +236,9 @@ impl Later<'_> {
         if rule == &rules::state::SPARE_SHORTED {
             return !again() && self.left(old.core, |row| !row.secondary.is_missing());
         }
+        if rule == &rules::restored::CIRCUIT_EARTHS {
+            return !again() && self.puts_earth_back(old.core);
+        }
         if rule == &rules::duty::DUTY_BURDEN {
             let burden = &rules::burden::CIRCUIT_BURDEN;
             return !again() && has(&|new| new.rule == burden && new.known().is_some());
@@ -278,6 +282,17 @@ impl Later<'_> {
         let mut all = own.into_iter().flatten();
         let rule = &rules::restored::TAP_AS_LEFT;
         all.any(|one| one.rule == rule && one.core == core && one.grade() >= Grade::Review)
+    }
+
+    /// Whether the later visit lifted the earth of a core's circuit itself, put it back and counted one.
+    fn puts_earth_back(&self, core: Option<usize>) -> bool {
+        let visit = self.record.visits.get(self.index).into_iter();
+        let lifted = visit.flat_map(|visit| visit.of(Test::single_earth));
+        let mut rows = lifted.flat_map(|(_, _, body)| &body.rows);
+        rows.any(|row| {
+            let back = row.put_back.value() == Some(&PutBack::Yes);
+            row.core == core && back && row.earths.value() == Some(&1.0)
+        })
     }
 
     /// Whether a row of how the later visit left a core says something.
@@ -341,6 +356,9 @@ fn replaces(new: &Finding, old: &Finding) -> bool {
     if new.rests_on.is_some() && !matches!(weight(old), Weight::Bad(_)) {
         return true;
     }
+    if matches!(weight(old), Weight::Bad(_)) && reaches(new, old) && is_within_its_limit(new, old) {
+        return true;
+    }
     match (weight(new), weight(old)) {
         // Of two failures the one that was tested harder is the one to answer.
         (Weight::Bad(Grade::Fails), Weight::Bad(Grade::Fails)) => reaches(new, old),
@@ -359,6 +377,20 @@ fn replaces(new: &Finding, old: &Finding) -> bool {
         }
         (Weight::Silent, Weight::Good) => false,
     }
+}
+
+/// Whether a value that nothing limits is within the limit that the earlier one exceeded.
+fn is_within_its_limit(new: &Finding, old: &Finding) -> bool {
+    let (Some(value), Some(against), None) = (new.known(), &old.against, &new.against) else {
+        return false;
+    };
+    let size = if against.magnitude {
+        value.si.abs()
+    } else {
+        value.si
+    };
+    let (lower, upper) = (against.requirement.lower, against.requirement.upper);
+    lower.is_none_or(|lower| size >= lower) && upper.is_none_or(|upper| size <= upper)
 }
 
 /// Whether it adds nothing to an earlier one of the same thing that said more.
@@ -431,7 +463,9 @@ fn reaches(new: &Finding, old: &Finding) -> bool {
 /// otherwise, and nothing says how it was left.
 fn opened_again(record: &Record, old: &Told<'_>, index: usize) -> Option<Phrase> {
     let by_earth = old.rule == &rules::restored::CIRCUIT_EARTHS;
-    let as_left = by_earth || old.rule == &rules::restored::CIRCUIT_AS_LEFT;
+    let as_left = by_earth
+        || old.rule == &rules::restored::CIRCUIT_AS_LEFT
+        || old.rule == &rules::test_links::TEST_LINK;
     if weight(old) != Weight::Good || !as_left {
         return None;
     }
@@ -439,7 +473,8 @@ fn opened_again(record: &Record, old: &Told<'_>, index: usize) -> Option<Phrase>
     let behind = |(at, _): &(usize, &Test)| old.visit != index || Some(*at) > old.section;
     let mut tests = visit.tests.iter().enumerate().filter(behind);
     let name = visit.name();
-    if tests.any(|(_, test)| test.opened(core)) {
+    let lifts = |test: &Test| by_earth && test.kind == TestKind::SingleEarth && test.touches(core);
+    if tests.any(|(_, test)| test.opened(core) || lifts(test)) {
         return Some(match old.visit == index {
             true => "written before the last test that opened it".into(),
             false => say!("opened again at the visit of {}", name),

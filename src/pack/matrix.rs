@@ -117,7 +117,11 @@ impl Block {
         };
         Self {
             spot: Arc::clone(entry.spot),
-            visits: entry.visits().map(visit).collect(),
+            visits: entry
+                .visits()
+                .filter(|(_, visit)| !visit.as_found())
+                .map(visit)
+                .collect(),
             complete: entry.unit.is_complete(),
             ct: verdict(entry, entry.subject.summary().transformer.as_ref()),
             circuit: verdict(entry, entry.subject.summary().circuit.as_ref()),
@@ -144,7 +148,7 @@ impl<'e, 'a> Look<'e, 'a> {
     fn of(entry: &'e Entry<'a>) -> Self {
         let claims = entry.claims();
         let shown = claims.shown.iter();
-        let tests = entry.visits().flat_map(|(_, visit)| &visit.tests);
+        let tests = entry.visits().flat_map(|(_, visit)| visit.own_tests());
         let kinds = shown.map(|one| one.required.requirement.kind);
         let kinds = kinds.chain(claims.standing().map(|told| told.rule.kind));
         let kinds = kinds.chain(tests.map(|test| test.kind));
@@ -190,7 +194,7 @@ impl<'e, 'a> Look<'e, 'a> {
             Some(core) => test.touches(core),
             None => test.is_of_unit(),
         };
-        let mut tests = self.entry.visits().flat_map(|(_, visit)| &visit.tests);
+        let mut tests = self.entry.visits().flat_map(|(_, visit)| visit.own_tests());
         let last = tests.rfind(|test| test.kind == kind && on(test));
         last.map_or_else(Cell::default, unjudged)
     }

@@ -293,7 +293,8 @@ fn of_job(record: &Record, config: &Config, issued: Option<Date>) -> (Vec<usize>
 pub fn tell_later(record: &Record, config: &Config, found: &mut Vec<Diagnostic>) {
     let Some(issued) = config.issued else { return };
     let day = issued.value;
-    for visit in record.visits.iter().filter(|visit| visit.date.value > day) {
+    let later = |visit: &&Visit| visit.date.value > day && !visit.as_found();
+    for visit in record.visits.iter().filter(later) {
         let name = visit.name();
         let title = format!("the visit of {name} lies after the report's day of issue, {day}");
         let told = Code::VisitFuture.at(visit.date.span, title);

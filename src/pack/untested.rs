@@ -62,7 +62,7 @@ impl All {
 fn omitted(entry: &Entry<'_>) -> Vec<Untested> {
     let lines = entry.visits().flat_map(|(_, visit)| {
         let own = visit.omissions.iter().map(|omission| (None, omission));
-        let inner = visit.tests.iter().flat_map(|test| {
+        let inner = visit.own_tests().flat_map(|test| {
             let within = Some(test.kind.name());
             test.omissions
                 .iter()

@@ -30,7 +30,7 @@ pub fn of(entry: &Entry<'_>) -> All {
     let instruments = entry.unit.setting.instruments.as_ref();
     for (_, visit) in entry.visits() {
         let visits = [visit.instrument.value(), visit.reference.value()];
-        let tests = visit.tests.iter();
+        let tests = visit.own_tests();
         let tests = tests.flat_map(|test| [test.instrument.value(), test.reference.value()]);
         for id in visits.into_iter().chain(tests).flatten() {
             let known = instruments.and_then(|instruments| instruments.find(id));

@@ -445,12 +445,16 @@ pub fn against_instruments(
     };
     for visit in &record.visits {
         let mut told: Vec<String> = Vec::new();
-        let own = visit.tests.iter().map(|test| &test.instrument);
-        let named = [&visit.instrument, &visit.reference].into_iter().chain(own);
+        let own = visit.own_tests().map(|test| &test.instrument);
+        // What was found on a day is told with the rest of it.
+        let whole = [&visit.instrument, &visit.reference].into_iter();
+        let named = whole.filter(|_| !visit.as_found()).chain(own);
         for id in named.filter_map(Given::get) {
             known(visit, id, instruments, &mut told, found);
         }
-        let unnamed = visit.instrument.is_missing() && visit.purpose() != Purpose::Factory;
+        let unnamed = visit.instrument.is_missing()
+            && !visit.as_found()
+            && visit.purpose() != Purpose::Factory;
         let unread = |test: &&Test| !test.readings.is_empty() && test.instrument.is_missing();
         if let (true, Some(test)) = (unnamed, visit.tests.iter().find(unread)) {
             found.push(words::instrument_missing(test.span));

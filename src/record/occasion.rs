@@ -96,11 +96,13 @@ impl Work {
             since.is_some_and(|since| self.last < since && since <= to)
         });
         let fresh = days(self.begun, to) <= GOES_ON;
+        // What ends a work goes with it as long as that goes on, however long ago it began.
+        let follows = days(self.last, to) <= GOES_ON;
         let own = visit.purpose();
         let carries = matches!(own, Purpose::Retest | Purpose::Investigation);
         let maker = matches!(self.purpose, Purpose::Factory | Purpose::Receiving);
         let ends = matches!(own, Purpose::BeforeEnergising | Purpose::AfterEnergising) && !maker;
-        !moved && (carries || fresh && (own == self.purpose || ends))
+        !moved && (carries || fresh && own == self.purpose || follows && ends)
     }
 }
 
@@ -181,6 +183,10 @@ mod tests {
             ("01-05 factory, 01-06 before energising", vec![1, 1]),
             ("01-05 before energising, 01-06 maintenance", vec![1, 1]),
             ("01-05 commissioning, 03-05 after energising", vec![1, 1]),
+            (
+                "01-01 commissioning, 01-30 before energising, 02-20 after energising",
+                vec![3],
+            ),
         ] {
             assert_eq!(groups(visits), lengths, "{visits}");
         }

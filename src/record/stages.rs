@@ -5,6 +5,7 @@ use super::Record;
 use super::kinds::{Test, TestKind};
 use super::schema::Stage;
 use super::visit::Visit;
+use crate::ground::span::Span;
 
 /// Parts the tests as found that were made again from the visits that made them.
 pub(super) fn part(visits: Vec<Visit>) -> Vec<Visit> {
@@ -12,29 +13,32 @@ pub(super) fn part(visits: Vec<Visit>) -> Vec<Visit> {
 }
 
 fn parted(mut visit: Visit) -> Vec<Visit> {
-    let tests = std::mem::take(&mut visit.tests);
-    let made_again = |test: &Test| {
+    let (found, rest): (Vec<&Test>, Vec<&Test>) =
+        visit.tests.iter().partition(|test| is_as_found(test));
+    let is_made_again = |test: &&&Test| {
         // Links are told as found and as left side by side: one that was found has to be among those that were left.
-        if test.kind == TestKind::TestLinks {
-            return false;
-        }
-        let again = |other: &&Test| !is_as_found(other) && other.is_of_the_same(test);
-        is_as_found(test) && tests.iter().any(|other| again(&other))
+        test.kind != TestKind::TestLinks && test.is_made_again_by(&rest)
     };
-    let again: Vec<bool> = tests.iter().map(made_again).collect();
-    let mut found = Vec::new();
-    for (test, again) in tests.into_iter().zip(again) {
-        match again {
-            true => found.push(test),
-            false => visit.tests.push(test),
-        }
-    }
-    if found.is_empty() {
+    let made_again: Vec<Span> = found
+        .iter()
+        .filter(is_made_again)
+        .map(|test| test.span)
+        .collect();
+    if made_again.is_empty() {
         return vec![visit];
     }
+    // What it was found by, all else of the day serves: the check of the instrument, the state, a resistance.
+    let again = |test: &Test| {
+        found
+            .iter()
+            .any(|found| made_again.contains(&found.span) && test.is_of_the_same(found))
+    };
+    let kept = |test: &&&Test| is_as_found(test) || !again(test);
+    let of_found = visit.tests.iter().collect::<Vec<_>>();
+    let of_found = of_found.iter().filter(kept).map(|test| (*test).clone());
     let before = Visit {
-        tests: found,
-        as_found: true,
+        tests: of_found.collect(),
+        made_again: made_again.clone(),
         // What the visit says once stays with what it left.
         actions: Vec::new(),
         closed: Vec::new(),
@@ -42,6 +46,7 @@ fn parted(mut visit: Visit) -> Vec<Visit> {
         omissions: Vec::new(),
         ..visit.clone()
     };
+    visit.tests.retain(|test| !made_again.contains(&test.span));
     vec![before, visit]
 }
 
@@ -57,6 +62,8 @@ impl Record {
             .filter(|other| other.span.start < test.span.start)
             .collect();
         before.sort_by_key(|other| other.span.start);
+        // What serves both parts was worked once.
+        before.dedup_by_key(|other| other.span);
         before
     }
 }
@@ -78,8 +85,8 @@ mod tests {
         let visits = record.visits.iter();
         visits
             .map(|visit| {
-                assert_eq!(visit.actions.len(), usize::from(!visit.as_found));
-                (visit.name(), visit.tests.len())
+                assert_eq!(visit.actions.len(), usize::from(!visit.as_found()));
+                (visit.name(), visit.own_tests().count())
             })
             .collect()
     }

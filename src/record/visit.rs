@@ -44,8 +44,8 @@ section! {
         notes: Vec<Located<String>> = body.notes.clone();
         omissions: Vec<Omission> = body.omissions.clone();
         tests: Vec<Test> = Vec::new();
-        /// Whether it holds what was found, cured and made again on that day, and no more.
-        as_found: bool = false;
+        /// Where the tests stand that were made again on that day: it holds them, and what serves them, and no more.
+        made_again: Vec<Span> = Vec::new();
         span: Span = body.open;
         doubtful: Option<Span> = body.doubtful;
     }
@@ -76,8 +76,23 @@ impl Visit {
         let letter = letter
             .map(|letter| format!(" {letter}"))
             .unwrap_or_default();
-        let part = if self.as_found { " as found" } else { "" };
+        let part = if self.as_found() { " as found" } else { "" };
         format!("{}{letter}{part}", self.date.value)
+    }
+
+    /// Whether it is what was found on a day, cured and made again.
+    pub fn as_found(&self) -> bool {
+        !self.made_again.is_empty()
+    }
+
+    /// Whether a test is of this part of its day, and does not only serve it.
+    pub fn is_own(&self, test: &Test) -> bool {
+        !self.as_found() || self.made_again.contains(&test.span)
+    }
+
+    /// The tests of this part of its day.
+    pub fn own_tests(&self) -> impl DoubleEndedIterator<Item = &Test> {
+        self.tests.iter().filter(|test| self.is_own(test))
     }
 
     /// Why it was made, as far as it decides which tests are due.

@@ -503,12 +503,12 @@ fn work_on_circuits_in_service_has_its_own_cautions() {
                 "Two persons",
                 "typed as \\[injection\\]",
             ],
-            "with the primary live",
+            "The primary is live",
         ),
         (
             "after energising",
             [
-                "with the primary live: of the steps above",
+                "The primary is live. Nobody touches it",
                 "Never open a live secondary",
                 "this sheet is no clearance",
                 "typed as \\[load\\]",
@@ -522,7 +522,7 @@ fn work_on_circuits_in_service_has_its_own_cautions() {
         }
         assert!(!text.contains(lacks), "{purpose}: {lacks}");
     }
-    assert!(!sheet(&unit).markdown.contains("with the primary live"));
+    assert!(!sheet(&unit).markdown.contains("The primary is live"));
 }
 
 /// Sections, dissipation factor and primary resistance are on the sheet of a unit whose plate asks for them, and of no

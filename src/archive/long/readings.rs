@@ -38,7 +38,7 @@ pub(super) fn rows(one: &Compiled, head: &Head) -> Vec<Quantity> {
             continue;
         }
         let own = |case: &&Case<'_>| match is_visit {
-            true => case.visit.span == section.open && !case.visit.as_found,
+            true => case.visit.span == section.open && !case.visit.as_found(),
             false => case
                 .visit
                 .tests

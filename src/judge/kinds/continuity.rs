@@ -33,7 +33,10 @@ fn of_row(j: &Judging<'_>, row: &ContinuityRow, read: Option<Outcome>) -> Vec<Fi
         return Vec::new();
     }
     let finding = Finding::new(&rules::LOOP_CONTINUITY, read, unit::OHM).headline();
-    let (said, shown) = (row.result.value().copied(), read.and_then(by_reading));
+    let (said, shown) = (
+        row.result.value().copied(),
+        read.and_then(|read| by_reading(j, read)),
+    );
     let told = |told: Loop| match told {
         Loop::Closed => "closed",
         Loop::Open => "open",
@@ -65,8 +68,10 @@ fn of_row(j: &Judging<'_>, row: &ContinuityRow, read: Option<Outcome>) -> Vec<Fi
 }
 
 /// Closed or open by its resistance; nothing where a bound leaves both.
-fn by_reading(read: Outcome) -> Option<Loop> {
-    let open = threshold("loop-open")?.limit;
+fn by_reading(j: &Judging<'_>, read: Outcome) -> Option<Loop> {
+    let allowed = j.case.criteria.circuit_loop.unwrap_or(0.0);
+    // What the client allows of a loop is none that is open.
+    let open = threshold("loop-open")?.limit.max(allowed);
     let of = |is_open| if is_open { Loop::Open } else { Loop::Closed };
     match read {
         Outcome::Known(value) => Some(of(value.si >= open)),

@@ -15,7 +15,7 @@ use crate::record::core::{Core, core_index};
 use crate::record::kinds::Test;
 use crate::record::kinds::withstand::{Outcome, WithstandRow};
 use crate::standards::{self, Cited, Family, TestVoltage, Threshold, threshold};
-use crate::trade::{Between, Item, Purpose};
+use crate::trade::{Between, Item, PairName, PrimaryMarks, Purpose};
 
 /// Judges all of a visit.
 pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
@@ -58,18 +58,35 @@ impl Driven {
         }
     }
 
-    /// What its test is against, which is a proof of it.
-    fn against(self) -> (fn(&Item) -> bool, &'static str) {
-        match self {
-            Self::Section(_) => (
-                |item| matches!(item, Item::Section(_)),
-                "needs the test to the other section",
-            ),
-            Self::Primary | Self::Core(_) | Self::Unknown => {
-                (|item| *item == Item::Earth, "needs the test to earth")
-            }
-        }
+    /// Whether its test is against what it has to hold: earth, or another section of the same winding, which has no
+    /// terminal in common with it.
+    fn is_against(self, cores: &[Core], between: &Between) -> bool {
+        let Self::Section(winding) = self else {
+            return between.to.contains(&Item::Earth);
+        };
+        let sections = |side: &[Item]| -> Vec<PairName> {
+            let all = side.iter().filter_map(|item| match item {
+                Item::Section(ends) => Some(ends.clone()),
+                _ => None,
+            });
+            all.filter(|ends| winding_of(cores, ends) == winding)
+                .collect()
+        };
+        let (from, to) = (sections(&between.from), sections(&between.to));
+        let apart = |a: &PairName, b: &PairName| {
+            [&a.from, &a.to]
+                .iter()
+                .all(|end| **end != b.from && **end != b.to)
+        };
+        let all = from.iter().all(|a| to.iter().all(|b| apart(a, b)));
+        all && !from.is_empty() && !to.is_empty()
     }
+}
+
+/// The core whose winding a section is of; none for the primary's.
+fn winding_of(cores: &[Core], ends: &PairName) -> Option<usize> {
+    let has = |core: &Core| core.position(&ends.from).is_some();
+    cores.iter().position(has)
 }
 
 /// Everything that was driven: several cores together are each tested.
@@ -85,8 +102,18 @@ fn driven(cores: &[Core], row: &WithstandRow) -> Vec<Driven> {
             .map(Driven::Core)
             .collect(),
         Item::Section(ends) => {
-            let has = |core: &Core| core.position(&ends.from).is_some();
-            vec![Driven::Section(cores.iter().position(has))]
+            // A winding between its ends is no section of it.
+            let whole = |core: &Core| {
+                let at = [&ends.from, &ends.to].map(|end| core.position(end));
+                at == [Some(0), Some(core.last_mark())] || at == [Some(core.last_mark()), Some(0)]
+            };
+            let marks = PrimaryMarks::of(&ends.from).zip(PrimaryMarks::of(&ends.to));
+            let primary = marks.is_some_and(|((a, first), (b, second))| a == b && first != second);
+            match winding_of(cores, ends) {
+                Some(core) if cores.get(core).is_some_and(whole) => vec![Driven::Core(core)],
+                None if primary => vec![Driven::Primary],
+                winding => vec![Driven::Section(winding)],
+            }
         }
         Item::Earth | Item::TestTap => Vec::new(),
     };
@@ -162,9 +189,13 @@ fn held(j: &Judging<'_>, driven: Driven, row: &WithstandRow, finding: Finding) -
     };
     let (TestVoltage::One(least) | TestVoltage::Between(least, _)) = asked;
     let mut against = Against::at_least(least, cited);
-    let (is_it, needs_it) = driven.against();
-    let is_against = |between: &Between| between.to.iter().any(is_it);
+    let cores = &j.case.record.cores;
+    let is_against = |between: &Between| driven.is_against(cores, between);
     let is_against = row.between.value().is_some_and(is_against);
+    let needs_it = match driven {
+        Driven::Section(_) => "needs the test to another section of the same winding",
+        Driven::Primary | Driven::Core(_) | Driven::Unknown => "needs the test to earth",
+    };
     let read = si(&row.voltage);
     let reaches = |asked: f64| read.is_some_and(|read| reaches(read, asked));
     let long = is_long(&row.time, time);
@@ -414,7 +445,21 @@ mod tests {
         let iec = "standard: IEC 61869-2:2012";
         for (standard, row, told) in [
             (iec, "P1-C1 to C2-P2 | 3 | 60 | held", "pass"),
-            (iec, "2S1-2S2 to P1-C1 | 3 | 60 | held", "pass"),
+            (
+                iec,
+                "P1-C1 to P1-C1 | 3 | 60 | held",
+                "not shown: needs the test to another section of the same winding",
+            ),
+            (
+                iec,
+                "P1-C1 to C1-P2 | 3 | 60 | held",
+                "not shown: needs the test to another section of the same winding",
+            ),
+            (
+                iec,
+                "P1-C1 to 2S1-2S2 | 3 | 60 | held",
+                "not shown: needs the test to another section of the same winding",
+            ),
             (
                 iec,
                 "P1-C1 to C2-P2 | 2 | 60 | held",
@@ -428,7 +473,7 @@ mod tests {
             (
                 iec,
                 "P1-C1 to earth | 3 | 60 | held",
-                "not shown: needs the test to the other section",
+                "not shown: needs the test to another section of the same winding",
             ),
             (iec, "P1-C1 to C2-P2 | 1 | 2 | broke-down", "fails"),
             (
@@ -438,7 +483,7 @@ mod tests {
             ),
             (
                 "standard: IEEE C57.13-2016",
-                "H1-H2 to H3-H4 | 3 | 60 | held",
+                "H1-H3 to H4-H2 | 3 | 60 | held",
                 "not decided: no test voltage is known for this rating plate",
             ),
         ] {

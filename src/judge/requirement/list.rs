@@ -414,11 +414,13 @@ impl List<'_> {
     /// Primary links that can stand otherwise make another ratio.
     fn links(&mut self, index: usize) {
         let all = &self.record.plate.links;
-        let taken: Vec<&String> = self
-            .visits
-            .iter()
-            .filter_map(|visit| visit.links.value())
-            .collect();
+        // Where this visit does not ask for them, those that an earlier one took are on record.
+        let last = self.visits.last().map(|visit| visit.date.value);
+        let until = |visit: &&Visit| last.is_some_and(|last| visit.date.value <= last);
+        let due = the::LINKS.is_due(self.purposes, self.due);
+        let earlier = self.record.visits.iter().filter(until).filter(|_| !due);
+        let visits = self.visits.iter().copied().chain(earlier);
+        let taken: Vec<&String> = visits.filter_map(|visit| visit.links.value()).collect();
         let mut missing = all.iter().filter(|link| !taken.contains(&&link.value.0));
         if all.len() > 1 {
             let mut required = Required::new(&the::LINKS, index);

@@ -330,13 +330,13 @@ requirements! {
     AS_LEFT = "circuit-as-left" {
         Circuit, Restored, Seen, "circuit as left",
         needs "links or secondary of the core as left, behind the last test that opened them",
-        shown by {restored::CIRCUIT_AS_LEFT}, due at [Commissioning, Maintenance, AfterFault],
+        shown by {restored::CIRCUIT_AS_LEFT}, due at [Commissioning, BeforeEnergising, Maintenance, AfterFault],
         "common practice, no source"
     }
     EARTH = "one-earth" {
         Circuit, Restored, Seen, "one earth on the circuit",
         needs "the earths counted, or where the earth is, as left",
-        shown by {restored::CIRCUIT_EARTHS}, due at [Commissioning, Maintenance, AfterFault],
+        shown by {restored::CIRCUIT_EARTHS}, due at [Commissioning, BeforeEnergising, Maintenance, AfterFault],
         "IEEE C57.13.3-2014: one earth for each secondary circuit"
     }
 }

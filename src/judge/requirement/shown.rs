@@ -204,7 +204,9 @@ fn before<'a>(earlier: &[&Told<'a>], now: Shown<'a>) -> Shown<'a> {
         };
         let fails = standing == Standing::NotMet;
         // Of several the last one that can say, unless an earlier one fails.
-        let better = !now.required.due
+        // What papers show of a type is no older than the type.
+        let ages = now.required.requirement.kind != TestKind::TypeTest;
+        let better = !(now.required.due && ages)
             && now.standing.is_missing()
             && kept.as_ref().is_none_or(|kept| {
                 standing.is_met() && !kept.standing.is_met() && kept.standing != Standing::NotMet

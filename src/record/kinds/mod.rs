@@ -248,6 +248,18 @@ impl Test {
         self.kind == other.kind && (shares || (self.is_of_unit() && other.is_of_unit()))
     }
 
+    /// Whether others are of the same kind, and on every core that it is on, or like it of the primary.
+    pub fn is_made_again_by(&self, others: &[&Self]) -> bool {
+        let mut same = others
+            .iter()
+            .filter(|other| other.is_of_the_same(self))
+            .peekable();
+        let is_there = same.peek().is_some();
+        let same: Vec<_> = same.collect();
+        let on = |core: &usize| same.iter().any(|other| other.touches(*core));
+        is_there && self.touched.iter().all(on)
+    }
+
     /// Which turn it has among equal tests of a visit: what was found, then what has no stage, then what
     /// was left or tested again.
     pub fn turn(&self) -> usize {

@@ -37,7 +37,7 @@ impl Ctx<'_> {
                 }
             }
             notes.extend(visit.notes.iter().map(|note| Text::from(&note.value)));
-            for test in &visit.tests {
+            for test in visit.own_tests() {
                 let note = |value| format!("{}: {value}", test.kind.title()).into();
                 notes.extend(test.notes.iter().map(|of| note(&of.value)));
             }

@@ -14,7 +14,7 @@ impl Ctx<'_> {
         let mut used: Vec<(&String, Date)> = Vec::new();
         for visit in self.visits() {
             let named = [&visit.instrument, &visit.reference].into_iter();
-            let tests = visit.tests.iter();
+            let tests = visit.own_tests();
             let tests = tests.flat_map(|test| [&test.instrument, &test.reference]);
             for id in named.chain(tests).filter_map(|given| given.value()) {
                 // The last day of use is the one that a calibration has to hold on.
