@@ -24,7 +24,8 @@ pub struct Arguments {
     /// Temperature of the windings on the day, in degrees Celsius
     #[arg(long, default_value_t = USUAL_TEMPERATURE, allow_negative_numbers = true, value_parser = celsius)]
     temperature: f64,
-    /// Purpose of the visit: factory, receiving, commissioning, maintenance, retest, investigation; own words may follow
+    /// Purpose of the visit: factory, receiving, commissioning, before energising, after energising, maintenance, after a fault, retest,
+    /// investigation; own words may follow
     #[arg(long, default_value = "commissioning", value_parser = purpose)]
     purpose: String,
     #[command(flatten)]

@@ -126,6 +126,7 @@ codes! {
     AmendmentColumn Error "An amendment names a column or key that the line above does not have.";
     PrimaryLoop Warning "The primary is closed, by two earths or a short, while a core is excited.";
     OrderAfterDc Warning "A core is excited after a d.c. test, or a run cut off at voltage, without demagnetisation in between.";
+    StageOrder Warning "What was left stands above what was found, and the order of the file is the order of the work.";
     TestsMissing Warning "Tests that the visit's purpose asks for are neither there nor named as not done.";
     ReadingImplausible Warning "A reading is so far from what the plate suggests that its unit or prefix is in doubt.";
     ReadingRange Error "A reading is outside its instrument's range.";

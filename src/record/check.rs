@@ -8,6 +8,7 @@ use super::instruments::Instruments;
 use super::kinds::ratio::{Method, On};
 use super::kinds::{Flux, Test, TestKind};
 use super::plate::Plate;
+use super::schema::Stage;
 use super::scope::omissions;
 use super::value::At;
 use super::visit::{Visit, is_closed, is_shorted};
@@ -45,9 +46,25 @@ pub fn record(record: &Record, found: &mut Vec<Diagnostic>) {
         wires(visit, found);
         battery(record, visit, found);
         scopes(record, visit, found);
+        stages(visit, found);
         let next = record.visits.get(index + 1).map(|next| next.span.start);
         if whole(visit.span, next) {
             order_after_dc(record, visit, found);
+        }
+    }
+}
+
+/// What was left stands behind what was found: the order of the file is the order of the work.
+fn stages(visit: &Visit, found: &mut Vec<Diagnostic>) {
+    let is = |test: &&Test, stage: Stage| test.stage.value() == Some(&stage);
+    for later in visit.tests.iter().filter(|test| is(test, Stage::AsFound)) {
+        let before = |test: &&Test| {
+            is(test, Stage::AsLeft)
+                && test.span.start < later.span.start
+                && test.is_of_the_same(later)
+        };
+        if let Some(left) = visit.tests.iter().find(before) {
+            found.push(words::stage_order(later.kind.name(), later.span, left.span));
         }
     }
 }

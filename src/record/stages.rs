@@ -2,7 +2,7 @@
 //! stands as a visit of its own, which answers together with the rest.
 
 use super::Record;
-use super::kinds::{Test, TestKind};
+use super::kinds::Test;
 use super::schema::Stage;
 use super::visit::Visit;
 use crate::ground::span::Span;
@@ -15,10 +15,7 @@ pub(super) fn part(visits: Vec<Visit>) -> Vec<Visit> {
 fn parted(mut visit: Visit) -> Vec<Visit> {
     let (found, rest): (Vec<&Test>, Vec<&Test>) =
         visit.tests.iter().partition(|test| is_as_found(test));
-    let is_made_again = |test: &&&Test| {
-        // Links are told as found and as left side by side: one that was found has to be among those that were left.
-        test.kind != TestKind::TestLinks && test.is_made_again_by(&rest)
-    };
+    let is_made_again = |test: &&&Test| test.is_made_again_by(&rest);
     let made_again: Vec<Span> = found
         .iter()
         .filter(is_made_again)
@@ -51,19 +48,27 @@ fn parted(mut visit: Visit) -> Vec<Visit> {
 }
 
 impl Record {
-    /// The tests that were worked before one of a visit on its day, whichever part of the visit they are in now.
-    pub fn worked_before(&self, visit: usize, test: &Test) -> Vec<&Test> {
+    /// The tests of the day of a visit, in the order of the file, whichever part of it they are in now.
+    pub fn tests_of_day(&self, visit: usize) -> Vec<&Test> {
         let own = self.visits.get(visit);
         let of_day = |part: &&Visit| own.is_some_and(|own| part.span == own.span);
         let around = visit.saturating_sub(1)..(visit + 2).min(self.visits.len());
         let parts = self.visits.get(around).unwrap_or_default();
-        let all = parts.iter().filter(of_day).flat_map(|part| &part.tests);
-        let mut before: Vec<&Test> = all
-            .filter(|other| other.span.start < test.span.start)
+        let mut all: Vec<&Test> = parts
+            .iter()
+            .filter(of_day)
+            .flat_map(|part| &part.tests)
             .collect();
-        before.sort_by_key(|other| other.span.start);
+        all.sort_by_key(|test| test.span.start);
         // What serves both parts was worked once.
-        before.dedup_by_key(|other| other.span);
+        all.dedup_by_key(|test| test.span);
+        all
+    }
+
+    /// The tests that were worked before one of a visit on its day, whichever part of the visit they are in now.
+    pub fn worked_before(&self, visit: usize, test: &Test) -> Vec<&Test> {
+        let mut before = self.tests_of_day(visit);
+        before.retain(|other| other.span.start < test.span.start);
         before
     }
 }

@@ -1051,3 +1051,12 @@ pub fn unit_implausible(word: &str, span: Span, of: &str, meant: &str) -> Diagno
         ))
         .mend(format!("write {meant}"), span, meant, false)
 }
+
+/// What was found stands behind what was left.
+pub fn stage_order(name: &str, found: Span, left: Span) -> Diagnostic {
+    Code::StageOrder
+        .at(found, format!("this {name} as found stands below the one as left"))
+        .label("found")
+        .other(left, "left")
+        .help("put them in the order of the work, or exchange the words of `stage:`: the last reading is the one that counts")
+}

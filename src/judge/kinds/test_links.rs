@@ -85,9 +85,13 @@ impl OfCore<'_, '_> {
 
     /// Whether links of the core were written down as left, and this one is not among them.
     fn is_forgotten(&self, row: &TestLinkRow) -> bool {
-        let all = self.j.case.visit.of(Test::test_links);
-        let left = all.filter(|(_, test, _)| test.stage.value() == Some(&Stage::AsLeft));
-        let left = left.flat_map(|(_, _, body)| &body.rows);
+        let all = self.j.case.record.tests_of_day(self.j.case.index);
+        let left = all
+            .into_iter()
+            .filter(|test| test.stage.value() == Some(&Stage::AsLeft));
+        let left = left
+            .filter_map(Test::test_links)
+            .flat_map(|body| &body.rows);
         let mut left = left
             .filter(|other| other.core == Some(self.core) && other.position.value().is_some())
             .peekable();

@@ -254,7 +254,7 @@ impl<'a> Claims<'a> {
     /// Whether a finding of a visit still stands.
     pub fn stands(&self, visit: usize, finding: &Finding) -> bool {
         let mut told = self.told.iter();
-        told.any(|one| one.visit == visit && one.is_same(finding))
+        told.any(|one| one.visit == visit && one.section == finding.section && one.is_same(finding))
     }
 
     /// `review: closed primary loop suspected`: what of the way of measuring is for review, or fails.
