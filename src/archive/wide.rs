@@ -83,12 +83,7 @@ fn unit(one: &Compiled, claims: &Claims<'_>, head: &Head) -> CoreRow {
     let points = one.record.points();
     let open = points.iter().filter(|point| point.closed.is_none());
     let open: Vec<String> = open
-        .map(|point| {
-            let action = point.action;
-            let all = [&action.label, &action.what, &action.by, &action.until];
-            let all: Vec<&str> = all.iter().map(|part| part.as_str()).collect();
-            all.join("; ")
-        })
+        .map(|point| [point.label, point.what, point.by, point.until].join("; "))
         .collect();
     let overall = |whose| {
         claims

@@ -47,7 +47,30 @@ struct RecordOut {
     findings: Vec<FindingOut>,
     /// Why readings are as they are, the latest visit first and its surest cause first.
     causes: Vec<CauseOut>,
+    /// Points that visits raised, open ones and closed ones.
+    points: Vec<PointOut>,
     steps: Vec<StepOut>,
+}
+
+#[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+struct PointOut {
+    /// Its number as written: `A1`. One that was closed may come again.
+    number: String,
+    what: String,
+    owner: Option<String>,
+    /// As written; see `due` for the day.
+    until: Option<String>,
+    /// The day, year-month-day; none where what is written is no day.
+    due: Option<String>,
+    /// The visit that raised it.
+    opened: String,
+    /// The visit that closed it, and its remark.
+    closed: Option<String>,
+    remark: Option<String>,
+    /// Whether it was open past its day at the last visit.
+    late: bool,
+    at: At,
 }
 
 #[derive(Serialize)]
@@ -434,8 +457,28 @@ fn record_out<'a>(
             })
             .collect(),
         causes: causes(unit, claims),
+        points: points(unit),
         steps: steps(unit),
     }
+}
+
+fn points(unit: &Compiled) -> Vec<PointOut> {
+    let on = unit.record.last_day();
+    let stated = |text: &str| (!text.is_empty()).then(|| text.to_owned());
+    let points = unit.record.points();
+    let all = points.iter().map(|point| PointOut {
+        number: point.label.to_owned(),
+        what: point.what.to_owned(),
+        owner: stated(point.by),
+        until: stated(point.until),
+        due: point.due().map(|day| day.to_string()),
+        opened: point.raised.name(),
+        closed: point.closed.map(|(_, visit, _)| visit.name()),
+        remark: point.closed.and_then(|(.., remark)| stated(remark)),
+        late: on.is_some_and(|on| point.is_late(on)),
+        at: at(&unit.source, point.span),
+    });
+    all.collect()
 }
 
 fn causes(unit: &Compiled, claims: &Claims<'_>) -> Vec<CauseOut> {

@@ -136,6 +136,10 @@ codes! {
     InstrumentsMissing Warning "There is no instruments.toml, so neither calibration nor uncertainty is known.";
     CalibrationExpired Warning "The instrument's calibration was not valid on the day.";
     IdDuplicate Error "Two records have one id.";
+    PointEarly Warning "A point is closed by a visit before the one that raises it.";
+    PointUnknown Warning "A visit closes a point that is not open.";
+    PointTwice Warning "Two open points have one number.";
+    PointDay Warning "What a point is due by is no day.";
     VisitFuture Warning "A visit lies after the day the report is issued.";
     // Other files
     ConfigUnreadable Error "A .toml file cannot be read.";

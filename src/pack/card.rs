@@ -1,10 +1,11 @@
 //! What the front of a pack keeps of each CT when its record and its pages are done with: cells, defects, points,
 //! and little else. A pack of any size holds the cards of all its CTs and the records of a few.
 
-use super::defects::{self, Defect, Open};
+use super::defects::{self, Defect};
 use super::items::Given;
 use super::matrix::Block;
 use super::plan::{Entry, Spot};
+use super::punch::{self, Item};
 use super::untested::{self, Untested};
 use super::used::{self, Used};
 use crate::document::Grade;
@@ -36,7 +37,8 @@ pub struct Card {
     /// What cannot be read of it, one sentence each.
     pub broken: Vec<String>,
     pub defects: Vec<Defect>,
-    pub points: Vec<Open>,
+    /// Its points, open and closed.
+    pub points: Vec<Item>,
     pub given: Given,
 }
 
@@ -118,7 +120,7 @@ impl Adds {
             fails,
             broken: broken(entry),
             defects: defects::of(entry),
-            points: defects::open_points(entry),
+            points: punch::of(entry),
             given: Given::of(entry),
         };
         let untested = untested::of(entry);

@@ -6,6 +6,7 @@ use super::items::{self, Checked};
 use super::lists;
 use super::matrix::{self, Block as Unit, Cell as Verdict, Matrix};
 use super::plan::{Bay, Spot};
+use super::punch;
 use crate::document::{
     Block, Cell, Column, Figure, Filling, Grade, Inline, Phrase, Picture, Pictures, Row, Table,
     TableStyle, Text, escape_html, free, joined, print, slug, slug_or,
@@ -55,7 +56,7 @@ impl Cover<'_> {
         let chapters: [Chapter<'_>; 10] = [
             ("broken", BROKEN, &|| lists::broken(cards, self.lost)),
             ("defects", "Defects list", &|| lists::defects(cards)),
-            ("points", "Open points", &|| lists::points(cards)),
+            ("points", "Open points", &|| punch::short(cards)),
             ("untested", "Not tested", &|| lists::untested(all)),
             ("instruments", "Instruments", &|| lists::instruments(all)),
             ("rule", "Decision rule and methods", &|| {
@@ -88,7 +89,7 @@ impl Cover<'_> {
             ("result", result(matrix, cards)),
             ("caution", vec![caution]),
             ("scope", vec![scope]),
-            ("contents", contents(&titles, &groups, self.bays)),
+            ("contents", self.contents(&titles, &groups)),
             ("end", self.end(whole)),
         ] {
             filling.blocks(name, &blocks, pictures);
@@ -156,6 +157,33 @@ impl Cover<'_> {
         let revisions = Table::grid(&["Revision", "Date", "What"], rows.collect());
         blocks.push(lists::table(revisions, Text::stated("")));
         blocks
+    }
+
+    /// The chapters of the front, the punch list, and the CTs by their places.
+    fn contents(&self, titles: &[&str], groups: &[Group<'_>]) -> Vec<Block> {
+        let list = titles.iter().map(|title| link(&slug(title), title));
+        let has_points = !punch::is_empty(&self.all.cards);
+        let list = list.chain(has_points.then(|| page(punch::NAME, punch::TITLE)));
+        let places = groups.iter().map(|group| {
+            let mut cts = Text::default();
+            for unit in &group.cts {
+                let between = if cts.is_empty() { "" } else { ", " };
+                cts = cts
+                    .plain(between)
+                    .join(report(&unit.spot, unit.spot.short()));
+            }
+            let first = group.cts.first();
+            let bay = first.and_then(|unit| self.bays.get(unit.spot.bay?));
+            if let Some(bay) = bay {
+                cts = cts.plain("; ").join(page(&bay.path(), "side by side"));
+            }
+            (link(&group.anchor, group.title()), cts)
+        });
+        vec![
+            Block::chapter("Contents"),
+            Block::Steps(list.collect()),
+            Block::Table(Table::facts(places)),
+        ]
     }
 
     fn end(&self, whole: bool) -> Vec<Block> {
@@ -390,33 +418,6 @@ fn party(name: &str, address: &str, contact: Option<&str>) -> Text {
 /// A chapter: the part of the template, its title, and what makes it.
 type Chapter<'a> = (&'static str, &'static str, &'a dyn Fn() -> Vec<Block>);
 
-fn contents(titles: &[&str], groups: &[Group<'_>], bays: &[Bay]) -> Vec<Block> {
-    let list = titles.iter().map(|title| link(&slug(title), title));
-    let places = groups.iter().map(|group| {
-        let mut cts = Text::default();
-        for unit in &group.cts {
-            let name = match unit.spot.position.as_str() {
-                "" => &unit.spot.name,
-                position => position,
-            };
-            let between = if cts.is_empty() { "" } else { ", " };
-            cts = cts.plain(between).join(report(&unit.spot, name));
-        }
-        let bay = group.cts.first().and_then(|unit| bays.get(unit.spot.bay?));
-        let side = bay.map(|bay| page(&bay.path(), "side by side"));
-        let cts = match side {
-            Some(side) => cts.plain("; ").join(side),
-            None => cts,
-        };
-        (link(&group.anchor, group.title()), cts)
-    });
-    vec![
-        Block::chapter("Contents"),
-        Block::Steps(list.collect()),
-        Block::Table(Table::facts(places)),
-    ]
-}
-
 fn days(all: &Gathered) -> String {
     all.days
         .map(|(first, last)| lists::from_to(first, last))
@@ -482,9 +483,7 @@ fn cause(unit: &Unit, card: &Card, grade: Grade) -> Option<Text> {
     let told: Vec<(&str, &Verdict)> = told.collect();
     let first = told.first()?;
     let spot = &unit.spot;
-    let place = [&spot.group, &spot.position].map(|text| Some(text.clone()));
-    let place = joined(place.map(|text| text.filter(|text| !text.is_empty())), ", ");
-    let name = match place.as_str() {
+    let name = match spot.place().as_str() {
         "" => spot.name.clone(),
         place => format!("{place}: {}", spot.name),
     };

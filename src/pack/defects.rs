@@ -2,6 +2,7 @@
 //! next and who has taken it on.
 
 use super::plan::{Entry, Spot};
+use super::punch::{self, Item};
 use crate::document::{Grade, Phrase, joined, say};
 use crate::ground::span::Given;
 use crate::judge::finding::Finding;
@@ -11,7 +12,6 @@ use crate::judge::standing::Told;
 use crate::judge::words;
 use crate::record::kinds::TestKind;
 use crate::record::place::Place;
-use crate::record::points::Point;
 use crate::trade::Pair;
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
@@ -37,7 +37,7 @@ pub struct Defect {
     /// What to do next, each thing once.
     pub next: Vec<String>,
     /// Open points of the record that speak of it, with owner and day.
-    pub points: Vec<Open>,
+    pub points: Vec<Item>,
     key: Key,
 }
 
@@ -46,30 +46,6 @@ pub struct Defect {
 enum Key {
     Doubt(Cow<'static, str>, Option<usize>),
     Test(TestKind, Whose),
-}
-
-/// A point that is open.
-#[derive(Clone, Debug, Serialize, Deserialize)]
-pub struct Open {
-    pub label: String,
-    pub what: String,
-    pub by: String,
-    pub until: String,
-    /// The visit that raised it.
-    pub raised: String,
-}
-
-impl Open {
-    fn of(point: &Point<'_>) -> Self {
-        let action = point.action;
-        Self {
-            label: action.label.clone(),
-            what: action.what.clone(),
-            by: action.by.clone(),
-            until: action.until.clone(),
-            raised: point.raised.name(),
-        }
-    }
 }
 
 /// The worst first, then in the order of the pack.
@@ -207,33 +183,18 @@ impl Defect {
     }
 }
 
-/// Open points of a CT.
-pub fn open_points(entry: &Entry<'_>) -> Vec<Open> {
-    open(entry).map(|point| Open::of(&point)).collect()
-}
-
-fn open<'a>(entry: &Entry<'a>) -> impl Iterator<Item = Point<'a>> {
-    let points = entry.record().points().into_iter();
-    points.filter(|point| point.closed.is_none())
-}
-
 /// Open points that name what a finding speaks of: its pair, or its core together with its test.
-fn points_about(entry: &Entry<'_>, finding: &Finding) -> Vec<Open> {
+fn points_about(entry: &Entry<'_>, finding: &Finding) -> Vec<Item> {
     let record = entry.record();
     let pair = finding.pair.map(Pair::ascending);
     let pair = pair.map(|pair| record.pair_text(pair));
     let core = finding.core.and_then(|core| record.cores.get(core));
-    let speaks = |point: &Point<'_>| {
-        let parts = || {
-            point
-                .action
-                .what
-                .split(|c: char| !c.is_alphanumeric() && c != '-')
-        };
+    let speaks = |point: &Item| {
+        let parts = || point.what.split(|c: char| !c.is_alphanumeric() && c != '-');
         let names = |word: &str| parts().any(|part| part == word);
         pair.as_ref().is_some_and(|pair| names(pair))
             || core.is_none_or(|core| names(&core.name)) && names(finding.rule.kind.name())
     };
-    let points = open(entry).filter(speaks);
-    points.map(|point| Open::of(&point)).collect()
+    let open = punch::of(entry).into_iter().filter(Item::is_open);
+    open.filter(speaks).collect()
 }

@@ -1,13 +1,13 @@
-//! The lists behind the matrix: records not readable, defects, open points, what was not tested,
+//! The lists behind the matrix: records not readable, defects, what was not tested,
 //! instruments, rules, items.
 
 use super::card::{Card, Gathered};
 use super::cover::report;
-use super::defects::{self, Defect, Open};
+use super::defects::{self, Defect};
 use super::items::{Checked, State};
 use super::untested::Untested;
 use super::used::Used;
-use crate::document::{Block, Cell, Grade, Inline, Table, Text, joined};
+use crate::document::{Block, Cell, Grade, Inline, Table, Text};
 use crate::ground::date::Date;
 use crate::job::RECORD;
 use crate::judge::rules::Whose;
@@ -102,8 +102,6 @@ fn defect(defect: &Defect) -> Vec<Cell> {
         Whose::Circuit => "circuit",
         Whose::Measurement => "measurement",
     };
-    let place = [&spot.group, &spot.position];
-    let place = place.map(|text| (!text.is_empty()).then(|| text.clone()));
     let owners = defect.points.iter().map(|point| {
         let [by, until] = [&point.by, &point.until].map(|text| match text.as_str() {
             "" => "not stated",
@@ -119,7 +117,7 @@ fn defect(defect: &Defect) -> Vec<Cell> {
     vec![
         (&defect.number).into(),
         Cell::Graded(severity, Text::grade(severity).under(whose)),
-        report(spot, &spot.name).under(joined(place, ", ")).into(),
+        report(spot, &spot.name).under(spot.place()).into(),
         Text::from(cores).under(&*defect.cause).into(),
         first_few(&defect.sentences).into(),
         next.into(),
@@ -135,29 +133,6 @@ fn steps(next: &[String]) -> Text {
         _ => format!("({}) {step}", index + 1),
     });
     Text::sentences(marked)
-}
-
-/// Open points of all CTs: those with a day first, by that day, then in the order of the pack.
-pub(super) fn points(cards: &[Card]) -> Vec<Block> {
-    let mut open: Vec<(&Card, &Open)> = Vec::new();
-    for card in cards {
-        open.extend(card.points.iter().map(|point| (card, point)));
-    }
-    open.sort_by_key(|(_, point)| (point.until.is_empty(), &point.until));
-    let row = |(card, point): &(&Card, &Open)| {
-        vec![
-            (&point.label).into(),
-            report(&card.spot, &card.spot.name).into(),
-            (&point.what).into(),
-            Text::stated(&point.by).into(),
-            Text::stated(&point.until).into(),
-            (&point.raised).into(),
-        ]
-    };
-    let heads = ["Point", "CT", "What", "Owner", "Until", "Raised"];
-    let rows = open.iter().map(row).collect();
-    let none = "The records name no open point.";
-    vec![table(Table::grid(&heads, rows), none)]
 }
 
 pub(super) fn untested(all: &Gathered) -> Vec<Block> {

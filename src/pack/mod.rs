@@ -13,6 +13,7 @@ mod logo;
 pub mod matrix;
 mod own_templates;
 pub mod plan;
+mod punch;
 mod select;
 pub mod sink;
 pub mod target;

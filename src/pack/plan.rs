@@ -44,6 +44,15 @@ impl Spot {
         format!("ct/{}", self.slug)
     }
 
+    /// `Skerrow 132 kV, H07, L1`; empty where none is stated.
+    pub fn place(&self) -> String {
+        let place = [&self.group, &self.position];
+        joined(
+            place.map(|text| (!text.is_empty()).then(|| text.clone())),
+            ", ",
+        )
+    }
+
     /// What it is called beside its place.
     pub fn short(&self) -> &str {
         match self.position.as_str() {
@@ -87,6 +96,8 @@ pub struct Entry<'a> {
     /// What its report is about: those of them, the last ones, that answer together; without a visit of
     /// the job the last ones of all.
     pub subject: Subject<'a>,
+    /// The day that its open points are held against: of issue, else of its last visit.
+    pub on: Option<Date>,
     /// Without a visit of the job, that there is nothing to claim.
     unvisited: Option<Claims<'a>>,
 }
@@ -113,6 +124,7 @@ impl<'a> Entry<'a> {
             unit,
             visits,
             subject: subject.made_also_of(planned.basis.parts.iter().cloned()),
+            on: issued.or(unit.record.last_day()),
             unvisited,
         }
     }

@@ -10,6 +10,7 @@ use super::items::{self, Checked};
 use super::matrix::Matrix;
 use super::own_templates::{Use, used_for};
 use super::plan::{Bay, Entry, Spot};
+use super::punch;
 use super::sink::{Placed, Sink};
 use crate::chart;
 use crate::compare::{Sister, sister};
@@ -176,6 +177,7 @@ pub fn write(planned: &Planned<'_>, whole: bool, sink: &dyn Sink) -> io::Result<
         lost: &lost,
         logo: &planned.logo,
     };
+    pages.punch(&all, &mut faults)?;
     pages.covers(&cover, &mut faults)?;
     Ok(Built::new(all.cards, matrix, all.told, faults, warnings))
 }
@@ -420,6 +422,49 @@ impl Pages<'_> {
         Ok(())
     }
 
+    /// The page of all points, where a record has one; behind the CTs on the page of the whole pack.
+    fn punch(&self, all: &Gathered, faults: &mut Faults) -> io::Result<()> {
+        if punch::is_empty(&all.cards) {
+            return Ok(());
+        }
+        let mut pictures = Pictures::new();
+        let marked = document::print(&punch::blocks(&all.cards), &mut pictures);
+        let basis = all.basis.carried();
+        let article = |lower: usize, links: Links| {
+            let within = Within {
+                prefix: format!("{}--", punch::NAME),
+                lower,
+                links,
+            };
+            let body = document::html(&marked, &pictures, &within);
+            let basis = basis.attribute();
+            format!("<article {basis} class=\"punch\">\n{body}</article>\n")
+        };
+        let part = Part {
+            title: punch::TITLE.to_owned(),
+            markdown: document::finish(&marked, &basis.comment()),
+            html: article(0, Links::Pages),
+            within: match self.whole {
+                true => article(1, Links::Within),
+                false => String::new(),
+            },
+            fault: None,
+        };
+        let way = Block::Paragraph(cover::page(FRONT, "Contents"));
+        let ways = document::print(&[way], &mut Pictures::new());
+        let mut made = Made::default();
+        self.below(punch::NAME, part, &ways, &mut made)?;
+        for (fault, files) in made.faults {
+            files
+                .iter()
+                .for_each(|file| tell(faults, Some(&fault), file));
+        }
+        match self.whole {
+            true => self.sink.keep(&made.within),
+            false => Ok(()),
+        }
+    }
+
     /// The front on a page of its own, and before that the whole pack where it is asked for. A front grows
     /// with the pack: of its forms only one is held at a time.
     fn covers(&self, cover: &Cover<'_>, faults: &mut Faults) -> io::Result<()> {
@@ -600,7 +645,7 @@ fn options(config: &Config) -> Options {
         paper: config.paper,
         report_number: stated(&file.report.number),
         revision: stated(&file.report.revision),
-        issued: config.issued.map(|day| day.value.to_string()),
+        issued: config.issued.map(|day| day.value),
         client: stated(&file.client.name),
         contractor: stated(&file.contractor.name),
         job: stated(&file.job.name),

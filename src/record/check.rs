@@ -12,7 +12,7 @@ use super::schema::Stage;
 use super::scope::omissions;
 use super::value::At;
 use super::visit::{Visit, is_closed, is_shorted};
-use super::{Record, words};
+use super::{Record, points, words};
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::nearest::nearest;
 use crate::ground::span::{Given, Located, Span};
@@ -38,6 +38,7 @@ pub fn record(record: &Record, found: &mut Vec<Diagnostic>) {
     for duty in &record.duties {
         leads(duty, found);
     }
+    points::check(record, found);
     for (index, visit) in record.visits.iter().enumerate() {
         purpose(visit, found);
         taps(record, visit, found);

@@ -39,8 +39,7 @@ section! {
         date: Located<Date> = date;
         letter: Option<String> = letter;
         actions: Vec<Action> = body.texts("action").map(action).collect();
-        /// Labels of closed points, with the remark.
-        closed: Vec<Located<(String, String)>> = body.texts("closed").map(closed).collect();
+        closed: Vec<Closing> = body.texts("closed").map(closed).collect();
         notes: Vec<Located<String>> = body.notes.clone();
         omissions: Vec<Omission> = body.omissions.clone();
         tests: Vec<Test> = Vec::new();
@@ -65,7 +64,16 @@ pub struct Action {
     pub label: String,
     pub what: String,
     pub by: String,
+    /// As written; a day, where it is one.
     pub until: String,
+    pub span: Span,
+}
+
+/// What closes a point.
+#[derive(Clone, Debug)]
+pub struct Closing {
+    pub label: String,
+    pub remark: String,
     pub span: Span,
 }
 
@@ -159,23 +167,31 @@ fn primary_ends(text: &str) -> Vec<PrimaryEnd> {
     text.split(',').map(end).collect()
 }
 
+/// `A1 dry it; S. Hollen; 2026-06-01`; what stands behind the owner is the day.
 fn action(text: &Located<String>) -> Action {
-    let mut parts = text.value.split(';').map(|part| part.trim_matches(' '));
-    let first = parts.next().unwrap_or("");
-    let (label, what) = first.split_once(' ').unwrap_or((first, ""));
+    let mut parts = text.value.splitn(3, ';').map(|part| part.trim_matches(' '));
+    let (label, what) = label(parts.next().unwrap_or(""));
+    let mut next = || parts.next().unwrap_or("").to_owned();
     Action {
-        label: label.to_owned(),
-        what: what.to_owned(),
-        by: parts.next().unwrap_or("").to_owned(),
-        until: parts.next().unwrap_or("").to_owned(),
+        label,
+        what,
+        by: next(),
+        until: next(),
         span: text.span,
     }
 }
 
-fn closed(text: &Located<String>) -> Located<(String, String)> {
-    let (label, remark) = text
-        .value
-        .split_once(' ')
-        .unwrap_or((text.value.as_str(), ""));
-    Located::new((label.to_owned(), remark.to_owned()), text.span)
+fn closed(text: &Located<String>) -> Closing {
+    let (label, remark) = label(&text.value);
+    Closing {
+        label,
+        remark,
+        span: text.span,
+    }
+}
+
+/// The number of a point, and what stands behind it.
+fn label(text: &str) -> (String, String) {
+    let (label, rest) = text.split_once(' ').unwrap_or((text, ""));
+    (label.to_owned(), rest.trim_matches(' ').to_owned())
 }

@@ -118,6 +118,37 @@ told! {
         "one file holds one CT; check that this is a record, or split it";
 }
 
+// Points and papers of a visit.
+told! {
+    point_early(label: &str, span: Span, raised: Span) = PointEarly(span, raised "raised here, at a later visit")
+        "point {label} is closed by a visit before the one that raises it",
+        "closed too early",
+        "check number and date of both visits; nothing is closed by this line";
+    point_unknown(label: &str, span: Span, known: &[&str]) = PointUnknown(span)
+        where {
+            write = match known.is_empty() {
+                true => format!("what was found and mended on one day is written as both: `action: {label} …`, `closed: {label} …`"),
+                false => format!("the record has {}", list(known.iter().copied())),
+            };
+        }
+        "no visit has raised a point {label}",
+        "closes nothing",
+        "check the number: {write}";
+    point_done(label: &str, span: Span, first: Span) = PointUnknown(span, first "closed here")
+        "point {label} is not open when this line closes it",
+        "closes nothing",
+        "check the number; keep the line that closed it";
+    point_twice(label: &str, again: Span, first: Span) = PointTwice(again, first "still open")
+        "point {label} is open, and its number is given to something else",
+        "other words under one number",
+        "give the new point a number of its own; to tell the old one again, with another owner or day, keep its words";
+    point_day(label: &str, until: &str, span: Span) = PointDay(span)
+        where { meant = date::meant(until).first().map_or_else(|| "2026-06-01".to_owned(), Date::to_string); }
+        "point {label} is due by `{until}`, which is no day",
+        "not sorted by day, never told to be late",
+        "write what; who; day: `{label} …; S. Hollen; {meant}`";
+}
+
 // Keys, headings and rows.
 told! {
     key_duplicate(word: &str, span: Span, first: Span) = KeyDuplicate(span, first "first here")

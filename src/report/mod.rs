@@ -11,7 +11,7 @@ pub(crate) mod sources;
 mod summary;
 pub mod worksheet;
 
-pub use content::{Overlay, overlaid};
+pub use content::{LATE, Overlay, overlaid};
 pub use options::{Annex, Annexes, Options};
 pub use summary::Summary;
 

@@ -1,6 +1,7 @@
 //! What the reader of a report may choose.
 
 use crate::document::{Paper, joined};
+use crate::ground::date::Date;
 use serde::Deserialize;
 
 /// The annexes of a report, each a chapter of its own behind its end. What a client must see stands
@@ -101,8 +102,7 @@ pub struct Options {
     pub paper: Paper,
     pub report_number: Option<String>,
     pub revision: Option<String>,
-    /// Day of issue as it is to be printed.
-    pub issued: Option<String>,
+    pub issued: Option<Date>,
     pub client: Option<String>,
     pub contractor: Option<String>,
     pub job: Option<String>,
@@ -143,7 +143,7 @@ impl Options {
         let what = [
             number.map(|number| format!("Report {number}")),
             revision.map(|revision| format!("revision {revision}")),
-            self.issued.clone(),
+            self.issued.map(|day| day.to_string()),
         ];
         let whose = [self.contractor.clone(), self.client.clone()];
         [joined(what, ", "), joined(whose, " for ")]

@@ -5,6 +5,7 @@ pub mod command;
 mod contents;
 mod guarded;
 mod ids;
+mod punch;
 mod refused;
 mod same_bytes;
 mod settings;

@@ -2,25 +2,29 @@
 
 use super::{Ctx, listed};
 use crate::document::{Block, Cell, Grade, Table, Text};
+use crate::ground::date::Date;
 use crate::record::points::Point;
 use crate::record::scope::omissions;
 
-fn row(point: &Point<'_>) -> Vec<Cell> {
-    let action = point.action;
+fn row(point: &Point<'_>, on: Option<Date>) -> Vec<Cell> {
     let state = match point.closed {
+        None if on.is_some_and(|on| point.is_late(on)) => Text::word(Grade::Review, LATE),
         None => Text::grade(Grade::Open),
         Some((_, visit, "")) => format!("closed {}", visit.date.value).into(),
         Some((_, visit, remark)) => format!("closed {}: {remark}", visit.date.value).into(),
     };
     vec![
-        (&action.label).into(),
-        Text::stated(&action.what).into(),
-        Text::stated(&action.by).into(),
-        Text::stated(&action.until).into(),
+        point.label.into(),
+        Text::stated(point.what).into(),
+        Text::stated(point.by).into(),
+        Text::stated(point.until).into(),
         point.raised.name().into(),
         state.into(),
     ]
 }
+
+/// What a point is that is open past its day.
+pub const LATE: &str = "open past its day";
 
 impl Ctx<'_> {
     /// Named as not done, with the reason; then the notes. What is due and simply missing has its row.
@@ -57,7 +61,9 @@ impl Ctx<'_> {
                 .is_none_or(|(at, ..)| self.subject.visits.contains(&at))
         };
         let points = self.record.points();
-        let rows: Vec<Vec<Cell>> = points.iter().filter(shown).map(row).collect();
+        let on = self.options.issued.or(self.record.last_day());
+        let rows = points.iter().filter(shown).map(|point| row(point, on));
+        let rows = rows.collect();
         let heads = ["Point", "What", "By", "Until", "Raised", "State"];
         tabled("Open points", &heads, rows)
     }

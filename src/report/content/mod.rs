@@ -16,6 +16,7 @@ mod verdicts;
 pub use verdicts::NO_CLEARANCE;
 mod workings;
 
+pub use asides::LATE;
 pub use figures::{Overlay, overlaid};
 
 use super::sources;
