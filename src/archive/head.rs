@@ -91,7 +91,7 @@ impl OnCore {
             declared.or_else(|| {
                 let secondary = core.rated_secondary()?;
                 let primary = core.nominal_ratio(pair.from, pair.to)? * secondary;
-                Some(Ratio { primary, secondary })
+                Some(Ratio::of(primary, secondary))
             })
         });
         let class = both.and_then(|(core, pair)| core.class_of(pair));

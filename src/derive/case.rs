@@ -7,6 +7,7 @@ use crate::ground::span::Given;
 use crate::record::Record;
 use crate::record::core::Core;
 use crate::record::criteria::Criteria;
+use crate::record::inputs::Fed;
 use crate::record::instruments::{Instrument, Instruments};
 use crate::record::kinds::Test;
 use crate::record::phase::Phase;
@@ -134,6 +135,11 @@ impl<'a> Case<'a> {
         Some(core.nominal_ratio(pair.from, pair.to)? * self.link_factor(core) / self.passes())
     }
 
+    /// The same as seen from some inputs of a summation CT; of a CT with one primary `fed` is `None`.
+    pub fn ratio_of(&self, pair: Pair, fed: Option<Fed>) -> Option<f64> {
+        Some(self.ratio(pair)? * self.core(pair)?.input_factor(fed)?)
+    }
+
     /// Rated secondary current of a pair, ampere.
     pub fn rated_secondary(&self, pair: Pair) -> Option<f64> {
         let core = self.core(pair)?;
@@ -147,6 +153,15 @@ impl<'a> Case<'a> {
     /// Rated primary current of a pair as connected, ampere.
     pub fn rated_primary(&self, pair: Pair) -> Option<f64> {
         Some(self.ratio(pair)? * self.rated_secondary(pair)?)
+    }
+
+    /// The same of some inputs of a summation CT: what one is rated for; in series what gives the rated
+    /// secondary current.
+    pub fn rated_primary_of(&self, pair: Pair, fed: Option<Fed>) -> Option<f64> {
+        match fed {
+            Some(Fed::One(at)) => self.core(pair)?.inputs.get(at).map(|input| input.rated),
+            Some(Fed::All) | None => Some(self.ratio_of(pair, fed)? * self.rated_secondary(pair)?),
+        }
     }
 
     /// Secondary turns between two terminals by the plate: nominal ratio times primary turns.

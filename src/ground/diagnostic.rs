@@ -112,6 +112,8 @@ codes! {
     TapsDisagree Error "The ratios of the plate do not add up.";
     LeadsDisagree Error "The leads of a duty are stated twice, by section and by resistance per length, and the two disagree.";
     CoreUnknown Error "No core has this name.";
+    InputUnknown Error "No input of a summation CT has this name.";
+    InputsDiffer Error "The plate names more or fewer inputs than its ratio adds up.";
     CoreDuplicate Error "Two cores have one name.";
     TestBeforeVisit Error "A test comes before any visit.";
     TestDuplicate Error "The same test appears twice in a visit.";

@@ -11,7 +11,7 @@ use super::plate::Plate;
 use super::reader;
 use super::schema::{Argument, Section as Schema};
 use super::visit::Visit;
-use super::{FORMAT, Record, Written, fence, sections, words};
+use super::{FORMAT, Record, Written, fence, inputs, sections, words};
 use crate::ground::date::Date;
 use crate::ground::diagnostic::{Code, Diagnostic, sort};
 use crate::ground::nearest::nearest;
@@ -340,6 +340,7 @@ impl<'a> Builder<'a> {
             self.lenders.insert(id, lender.sha256.clone());
             self.lenders.extend(lender.lenders.clone());
         }
+        core.inputs = inputs::of(&core, self.plate.as_ref(), &mut self.found);
         self.cores.push(core);
     }
 

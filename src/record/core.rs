@@ -1,6 +1,7 @@
 //! `[core …]`: one core with its winding, its taps and what the plate promises of it.
 
 use super::body::{Body, Cells};
+use super::inputs::Input;
 use super::parse;
 use super::schema::section;
 use super::value::{At, choices};
@@ -21,7 +22,8 @@ section! {
             "terminals as stamped, in winding order; by default the core's name and a number";
         class: Class "accuracy class as on the plate: 5P20, 0.5 FS10, PX, TPY, C800, 0.3B-0.5";
         burden: Burden "rated burden: 15 VA, 15 VA at 0.80, 1-10 VA, 5 ohm, B-0.5";
-        ratio: Ratio "rated ratio of the full winding: 600/1 A, 1200:5";
+        ratio: Ratio
+            "rated ratio of the full winding: 600/1 A, 1200:5; of a summation CT 5+5+5/1 A";
         turns: Number
             "secondary turns of the full winding, where they are not ratio times primary turns" positive;
         resistance: At(Resistance, Temperature)
@@ -53,6 +55,8 @@ section! {
         marks: Vec<String> = marks.0;
         marks_declared: bool = marks.1;
         taps: Vec<Tap> = Vec::new();
+        /// Of a summation CT the primary windings that add up; of any other none.
+        inputs: Vec<Input> = Vec::new();
         exciting: Vec<Located<At>> = body.all("exciting current");
         notes: Vec<Located<String>> = body.notes.clone();
         origins: Vec<(&'static str, &'static str)> = body.origins();

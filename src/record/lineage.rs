@@ -108,6 +108,10 @@ fn ratio_of<'c>(
     ratio: &RatioTest,
     row: &RatioRow,
 ) -> Option<Read<'c>> {
+    // An input of a summation CT has a ratio of its own.
+    if row.input.is_some() {
+        return None;
+    }
     let pair = match (driven, row.on?.value) {
         (None, On::Pair(pair)) => pair,
         (Some(driven), On::Primary) => driven,

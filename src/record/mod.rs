@@ -12,6 +12,7 @@ pub mod criteria;
 pub mod due;
 pub mod duty;
 pub mod fence;
+pub mod inputs;
 pub mod instruments;
 pub mod jobs;
 pub mod kinds;

@@ -1,6 +1,6 @@
 //! `[ct]`: the unit and its rating plate.
 
-use super::body::Body;
+use super::body::{Body, Cells};
 use super::schema::section;
 use crate::ground::span::{Given, Located, Span};
 use crate::standards::Cited;
@@ -51,12 +51,23 @@ section! {
         standard: Given<PlateStandard> = body.get("standard");
         /// Positions of the primary links with the full winding's ratio in each.
         links: Vec<Located<(String, Ratio)>> = links(body);
+        /// Rows of the inputs of a summation CT, in order.
+        inputs: Vec<InputRow> = body.cells().map(InputRow::read).collect();
         photos: Vec<Located<String>> = body.texts("photo").cloned().collect();
         notes: Vec<Located<String>> = body.notes.clone();
         /// Keys whose value does not come from the plate, with where it comes from.
         origins: Vec<(&'static str, &'static str)> = body.origins();
         span: Span = body.open;
         doubtful: Option<Span> = body.doubtful;
+    }
+    /// An input of a summation CT as stamped.
+    InputRow::read(cells: Cells<'_>) {
+        name "input": Text
+            "terminals of an input of a summation CT, in order; 1P1-1P2, 2P1-2P2, … without a table";
+        main: Ratio
+            "ratio of the main CT that the input is made for, where the inputs have other turns for it";
+    } + {
+        span: Span = cells.row.span;
     }
 }
 

@@ -1019,6 +1019,37 @@ pub fn ratio(text: &str, span: Span, fault: RatioFault) -> Diagnostic {
     }
 }
 
+/// An input that the plate does not have.
+pub fn input_unknown<'a>(
+    name: &str,
+    span: Span,
+    known: impl Iterator<Item = &'a str>,
+) -> Diagnostic {
+    let known: Vec<&str> = known.collect();
+    let told = Code::InputUnknown
+        .at(span, format!("there is no input `{name}`"))
+        .label("unknown input");
+    match known.is_empty() {
+        true => told.help("this CT has one primary; a summation CT has its inputs in the ratio of its core: ratio: 5+5/1 A"),
+        false => told.help(format!(
+            "inputs of this record: {}; or `all` where they were in series",
+            list(known)
+        )),
+    }
+}
+
+/// So many rows of inputs, and so many currents in the ratio.
+pub fn inputs_differ((rows, currents): (usize, usize), ratio: Span, row: Span) -> Diagnostic {
+    Code::InputsDiffer
+        .at(
+            row,
+            format!("the table has {rows} inputs, and the ratio adds up {currents}"),
+        )
+        .label("first input")
+        .other(ratio, "the ratio")
+        .help("give each input one row, in the order of the ratio's currents")
+}
+
 /// `deg C`.
 pub fn unit_parted(word: &str, span: Span, meant: &str) -> Diagnostic {
     Code::UnitUnknown

@@ -3,19 +3,50 @@
 /// A rated ratio: primary and secondary current in ampere.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Ratio {
+    /// Of a summation CT the sum of its inputs.
     pub primary: f64,
     pub secondary: f64,
+    inputs: Inputs,
+}
+
+/// More inputs than a summation CT has.
+const MOST_INPUTS: usize = 8;
+
+/// Rated currents of the inputs of a summation CT, ampere; of any other CT none.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+struct Inputs {
+    count: usize,
+    currents: [f64; MOST_INPUTS],
 }
 
 impl Ratio {
+    /// Of a CT with one primary.
+    pub fn of(primary: f64, secondary: f64) -> Self {
+        Self {
+            primary,
+            secondary,
+            inputs: Inputs::default(),
+        }
+    }
+
+    /// Rated currents of the inputs of a summation CT, ampere; of any other CT none.
+    pub fn inputs(&self) -> &[f64] {
+        let inputs = self.inputs.currents.get(..self.inputs.count);
+        inputs.unwrap_or_default()
+    }
+
     /// Rated primary over rated secondary current.
     pub fn value(self) -> f64 {
         self.primary / self.secondary
     }
 
-    /// As plates of the IEC family write it: `600/1`.
+    /// As plates of the IEC family write it: `600/1`, `5+5+5/1`.
     pub fn text(self) -> String {
-        format!("{}/{}", self.primary, self.secondary)
+        let inputs: Vec<String> = self.inputs().iter().map(f64::to_string).collect();
+        match inputs.is_empty() {
+            true => format!("{}/{}", self.primary, self.secondary),
+            false => format!("{}/{}", inputs.join("+"), self.secondary),
+        }
     }
 }
 
@@ -32,39 +63,44 @@ pub enum RatioFault {
 /// go to 10 A; common practice, no source.
 const MOST_SECONDARY: f64 = 10.0;
 
-/// Reads `600/1 A`, `600/1`, `1200:5`, `1200:5 A`.
+/// Reads `600/1 A`, `600/1`, `1200:5`, `1200:5 A`, and of a summation CT `5+5+5/1 A`.
 pub fn ratio(text: &str) -> Result<Ratio, RatioFault> {
     let bare = text
         .strip_suffix('A')
         .unwrap_or(text)
         .trim_matches([' ', '\t']);
     let (primary, secondary) = bare.split_once(['/', ':']).ok_or(RatioFault::Form)?;
-    let number = |s: &str| -> Result<f64, RatioFault> {
-        let plain = s.bytes().all(|b| b.is_ascii_digit() || b == b'.');
-        let value: f64 = if plain {
-            s.parse().map_err(|_| RatioFault::Form)?
-        } else {
-            return Err(RatioFault::Form);
-        };
-        if value == 0.0 {
-            Err(RatioFault::Zero)
-        } else if value.is_finite() {
-            Ok(value)
-        } else {
-            Err(RatioFault::Form)
+    let currents: Vec<Result<f64, RatioFault>> = primary.split('+').map(current).collect();
+    let secondary = current(secondary);
+    let is_number = |one: &Result<f64, RatioFault>| *one != Err(RatioFault::Form);
+    // What is no number at all is told before what cannot be.
+    if currents.len() > MOST_INPUTS || !currents.iter().chain([&secondary]).all(is_number) {
+        return Err(RatioFault::Form);
+    }
+    let currents: Vec<f64> = currents.into_iter().collect::<Result<_, _>>()?;
+    let (primary, secondary) = (currents.iter().sum::<f64>(), secondary?);
+    if secondary > primary.max(MOST_SECONDARY) {
+        return Err(RatioFault::Reversed);
+    }
+    let mut read = Ratio::of(primary, secondary);
+    if currents.len() > 1 {
+        read.inputs.count = currents.len();
+        for (slot, current) in read.inputs.currents.iter_mut().zip(currents) {
+            *slot = current;
         }
-    };
-    let (primary, secondary) = (
-        number(primary.trim_matches(' ')),
-        number(secondary.trim_matches(' ')),
-    );
-    match (primary, secondary) {
-        (Err(RatioFault::Form), _) | (_, Err(RatioFault::Form)) => Err(RatioFault::Form),
-        (Ok(primary), Ok(secondary)) if secondary > primary.max(MOST_SECONDARY) => {
-            Err(RatioFault::Reversed)
-        }
-        (Ok(primary), Ok(secondary)) => Ok(Ratio { primary, secondary }),
-        _ => Err(RatioFault::Zero),
+    }
+    Ok(read)
+}
+
+/// A rated current.
+fn current(text: &str) -> Result<f64, RatioFault> {
+    let text = text.trim_matches(' ');
+    let plain = text.bytes().all(|b| b.is_ascii_digit() || b == b'.');
+    let value: Option<f64> = text.parse().ok().filter(|_| plain);
+    match value {
+        Some(value) if value == 0.0 => Err(RatioFault::Zero),
+        Some(value) if value.is_finite() => Ok(value),
+        _ => Err(RatioFault::Form),
     }
 }
 
@@ -82,5 +118,21 @@ mod tests {
         assert_eq!(read("1/600 A"), Err(RatioFault::Reversed));
         assert_eq!(read("600"), Err(RatioFault::Form));
         assert_eq!(read("6e2/1"), Err(RatioFault::Form));
+        assert_eq!(read("0/x"), Err(RatioFault::Form));
+    }
+
+    #[test]
+    fn inputs_of_a_summation_ct_add_up() {
+        let read = ratio("5 + 5+2.5/1 A").unwrap();
+        assert_eq!(read.inputs(), [5.0, 5.0, 2.5]);
+        assert_eq!((read.value(), read.text()), (12.5, "5+5+2.5/1".to_owned()));
+        assert!(ratio("600/1").unwrap().inputs().is_empty());
+        for (text, fault) in [
+            ("5+/1", RatioFault::Form),
+            ("5+0/1", RatioFault::Zero),
+            ("1+1+1+1+1+1+1+1+1/1", RatioFault::Form),
+        ] {
+            assert_eq!(ratio(text), Err(fault), "{text}");
+        }
     }
 }

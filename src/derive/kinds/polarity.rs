@@ -3,6 +3,7 @@
 use crate::derive::deriving::{Deriving, exact, written};
 use crate::derive::workings::Value;
 use crate::ground::span::Span;
+use crate::record::inputs::Fed;
 use crate::record::kinds::Test;
 use crate::record::kinds::polarity::{Deflection, Method, Outcome, Polarity, PolarityRow};
 use crate::record::kinds::ratio::{On, RatioTest};
@@ -25,6 +26,8 @@ pub enum By {
 pub struct Shown {
     pub test: usize,
     pub pair: Pair,
+    /// The input of a summation CT that it was read of.
+    pub fed: Option<Fed>,
     pub by: By,
     /// `None` when what was written does not settle it.
     pub as_marked: Option<bool>,
@@ -83,6 +86,7 @@ fn by_hand(index: usize, test: &Test, body: &Polarity, row: &PolarityRow) -> Opt
     Some(Shown {
         test: index,
         pair,
+        fed: row.input,
         by,
         as_marked,
         phase: None,
@@ -106,7 +110,7 @@ fn by_phase(
     found: &mut Vec<Shown>,
 ) {
     let driven = d.driven(test);
-    let mut seen: Vec<Pair> = Vec::new();
+    let mut seen: Vec<(Pair, Option<Fed>)> = Vec::new();
     for row in &body.rows {
         let pair = match row.on.map(|on| on.value) {
             Some(On::Pair(pair)) => {
@@ -118,16 +122,21 @@ fn by_phase(
         let (Some(pair), Some(phase)) = (pair, exact(&row.phase)) else {
             continue;
         };
-        if seen.contains(&pair) {
+        // Inputs in series tell of none of them, nor does a row that names none.
+        let core = d.core(pair);
+        let names = row.input != Some(Fed::All)
+            && core.is_some_and(|core| core.input_factor(row.input).is_some());
+        if !names || seen.contains(&(pair, row.input)) {
             continue;
         }
-        seen.push(pair);
+        seen.push((pair, row.input));
         let what = format!("phase of {}", d.record.pair_text(pair));
         let value = d.read(test, Measure::Phase, what, phase);
         let cosine = Some(libm::cos(value.si)).filter(|cosine| *cosine != 0.0);
         found.push(Shown {
             test: index,
             pair,
+            fed: row.input,
             by: By::Phase,
             as_marked: cosine.map(|cosine| cosine > 0.0),
             phase: Some(value),

@@ -1,5 +1,6 @@
 //! Polarity, as marked or reversed. Reversed polarity trips plants, so it fails.
 
+use super::ratio::of_input;
 use crate::derive::kinds::polarity::{By, Shown};
 use crate::document::{Grade, say};
 use crate::judge::assess::Judging;
@@ -17,9 +18,10 @@ pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
             continue;
         }
         let earlier = all.iter().take(index);
-        out.push(one(shown, earlier.clone()));
+        let input = of_input(j, shown.pair, shown.fed);
+        out.push(one(shown, earlier.clone()).under(input.clone()));
         let other = earlier.rev().find(|other| disagree(other, shown));
-        out.extend(other.map(|other| contradiction(shown, other)));
+        out.extend(other.map(|other| contradiction(shown, other).under(input)));
     }
 }
 
@@ -27,7 +29,10 @@ pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
 /// marked.
 fn tells(other: &Shown, shown: &Shown) -> bool {
     let marked = |one: &Shown| one.as_marked == Some(true) && one.doubtful.is_none();
-    shown.by == By::Phase && other.pair == shown.pair && marked(other) && marked(shown)
+    shown.by == By::Phase
+        && (other.pair, other.fed) == (shown.pair, shown.fed)
+        && marked(other)
+        && marked(shown)
 }
 
 fn by(shown: &Shown) -> &'static str {
@@ -71,7 +76,7 @@ fn unsettled(shown: &Shown) -> &'static str {
 fn disagree(a: &Shown, b: &Shown) -> bool {
     let sound = a.doubtful.is_none() && b.doubtful.is_none();
     let other_way = matches!((a.as_marked, b.as_marked), (Some(a), Some(b)) if a != b);
-    sound && a.pair == b.pair && other_way
+    sound && (a.pair, a.fed) == (b.pair, b.fed) && other_way
 }
 
 fn contradiction(shown: &Shown, other: &Shown) -> Finding {

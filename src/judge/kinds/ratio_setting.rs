@@ -50,10 +50,7 @@ fn compared(j: &Judging<'_>, set: Ratio, (pair, nominal): (Pair, f64)) -> (Phras
     let is_same = |a: f64, b: f64| (a / b - 1.0).abs() < 1e-9;
     let name = Phrase::terminals(j.case.record.pair_text(pair));
     let rated = j.case.rated_secondary(pair);
-    let has = rated.map(|secondary| Ratio {
-        primary: nominal * secondary,
-        secondary,
-    });
+    let has = rated.map(|secondary| Ratio::of(nominal * secondary, secondary));
     let has = has.map_or_else(|| Quantity::new(short(nominal), "").into(), written);
     let said = say!("{}, and {} in service has {}", written(set), name, has);
     if !is_same(set.value(), nominal) {

@@ -233,7 +233,7 @@ impl List<'_> {
         }
         self.ratios(core, full);
         self.links(index);
-        self.ask(Required::new(&the::POLARITY, index));
+        self.ask_of_inputs(core, Required::new(&the::POLARITY, index));
         // What a spare core promises stays on the list and is not due, nor is what a circuit asks of it.
         let excused = self.record.is_excused(core);
         let circuit = self.found.len();
@@ -407,7 +407,19 @@ impl List<'_> {
             let due = asked || pair == full || in_service == Some(pair.ascending());
             let known = core.nominal_ratio(pair.from, pair.to).is_some();
             let required = Required::on(requirement, pair).due_if(due);
-            self.ask(required.unclear((!known).then_some(NO_RATIO)));
+            let required = required.unclear((!known).then_some(NO_RATIO));
+            self.ask_of_inputs(core, required);
+        }
+    }
+
+    /// Of a summation CT the same of each input, since one that is good answers for no other.
+    fn ask_of_inputs(&mut self, core: &Core, required: Required) {
+        for input in &core.inputs {
+            let of_input = required.clone();
+            self.ask(of_input.under(Condition::Item(input.name.clone())));
+        }
+        if core.inputs.is_empty() {
+            self.ask(required);
         }
     }
 

@@ -30,6 +30,7 @@ pub mod withstand;
 use super::body::{Body, Cells, Table};
 use super::core::{Core, core_index, core_unknown, resolve};
 use super::fence::Taken;
+use super::inputs::{self, Fed};
 use super::readings::Measure;
 use super::schema::{FoundBy, Section, Stage};
 use super::value::Omission;
@@ -457,6 +458,13 @@ impl<'a> Context<'a> {
             },
             self.body.open,
         )
+    }
+
+    /// The input of a summation CT that a row names, or all of them in series.
+    pub fn input(&mut self, cells: &Cells<'_>) -> Option<Fed> {
+        let name = cells.get::<String>("input");
+        let name = name.get()?;
+        inputs::resolve(self.cores, &name.value, name.span, self.found)
     }
 
     /// Where a row stands.

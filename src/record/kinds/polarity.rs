@@ -2,6 +2,8 @@
 
 use super::{Context, Flux};
 use crate::ground::span::Given;
+use crate::record::body::Cells;
+use crate::record::inputs::Fed;
 use crate::record::schema::section;
 use crate::record::value::choices;
 
@@ -19,9 +21,12 @@ section! {
     /// What one pair showed.
     rows: PolarityRow by rows {
         on: Pair "pair that was read" or(&["pair"]);
+        "input": Text "input of a summation CT that the battery was put to, the others open" set;
         deflection: Choice(Deflection) "how the meter moved on make" or(&["deflection on make"]);
         result: Choice(Outcome) "result of a comparison";
         remark: Text "anything else";
+    } + {
+        input: Option<Fed> = input;
     }
 }
 
@@ -51,6 +56,10 @@ choices! {
     }
 }
 
+fn input(c: &mut Context<'_>, cells: &Cells<'_>) -> Option<Fed> {
+    c.input(cells)
+}
+
 /// Without a table the keys speak of one pair. A battery leaves the core magnetised.
 fn rows(c: &mut Context<'_>) -> Vec<PolarityRow> {
     let method = c.body.get::<Method>("method");
@@ -65,6 +74,7 @@ fn rows(c: &mut Context<'_>) -> Vec<PolarityRow> {
         deflection: c.body.get("deflection"),
         result: c.body.get("result"),
         remark: Given::Missing,
+        input: None,
         span: c.body.open,
     })
 }

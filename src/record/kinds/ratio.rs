@@ -4,6 +4,7 @@ use super::{Context, Needs};
 use crate::ground::quantity::Quantity;
 use crate::ground::span::{Given, Located};
 use crate::record::body::Cells;
+use crate::record::inputs::Fed;
 use crate::record::readings::Measure;
 use crate::record::schema::section;
 use crate::record::value::choices;
@@ -24,6 +25,8 @@ section! {
     /// One reading.
     rows: RatioRow by rows {
         "on": Pair "pair that was driven (by voltage without a pair in the head), or read" or(&["pair"]);
+        "input": Text
+            "input of a summation CT that was driven, or read by voltage, the others open: 1P1-1P2; or all, in series" set;
         applied: Voltage "voltage on the driven secondary pair" positive measures(Measure::Voltage);
         "induced": Voltage "voltage at the primary" positive measures(Measure::Voltage);
         "read": Voltage
@@ -37,6 +40,7 @@ section! {
             "phase displacement, positive when the secondary leads" measures(Measure::Phase);
     } + {
         on: Option<Located<On>> = on;
+        input: Option<Fed> = input;
         /// At the primary, or at the sensed pair.
         induced: Given<Quantity> = induced;
     }
@@ -88,6 +92,10 @@ fn on(c: &mut Context<'_>, cells: &Cells<'_>) -> Option<Located<On>> {
     }
     let pair = c.on(cells)?;
     Some(Located::new(On::Pair(pair.value), pair.span))
+}
+
+fn input(c: &mut Context<'_>, cells: &Cells<'_>) -> Option<Fed> {
+    c.input(cells)
 }
 
 fn induced(_: &mut Context<'_>, cells: &Cells<'_>) -> Given<Quantity> {

@@ -47,8 +47,9 @@ impl Ctx<'_> {
 /// `600/1 A`, or `1200:5 A` where the plate is of the IEEE family.
 pub(super) fn ratio(record: &Record, ratio: Ratio) -> String {
     let ieee = record.plate.family() == Family::Ieee;
-    let mark = if ieee { ':' } else { '/' };
-    format!("{}{mark}{} A", ratio.primary, ratio.secondary)
+    let text = ratio.text();
+    let text = if ieee { text.replace('/', ":") } else { text };
+    format!("{text} A")
 }
 
 /// A text of the record; a dash where there is none.

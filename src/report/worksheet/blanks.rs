@@ -7,6 +7,7 @@ use super::plate::CoreSheet;
 use super::{say, stop, typed};
 use crate::derive::expected::{self, Why};
 use crate::document::{Cell, Table, joined};
+use crate::record::inputs;
 use crate::record::phase::Phase;
 
 /// The blank tables of a step on one core. Their captions name no core: the cards and the rows do.
@@ -82,12 +83,13 @@ fn of_circuit(
     begun(&typed::heads(heading), rows).captioned(typed::caption(what, section, keys, heading))
 }
 
-/// Deflections by battery, of the pairs that are named.
-pub fn polarity(job: &Job<'_>, pairs: impl IntoIterator<Item = String>) -> Table {
+/// Deflections by battery, of the cores that are named.
+pub fn polarity(job: &Job<'_>, cores: &[&CoreSheet<'_>]) -> Table {
+    let (heading, rows) = typed::polarity(cores);
     let plus = format!("plus on: {}", job.primary().0);
-    let (keys, heading) = (["method: kick", plus.as_str()], typed::POLARITY);
-    let caption = typed::caption("Polarity", "polarity", &keys, heading);
-    Table::blank(&typed::heads(heading), pairs).captioned(caption)
+    let keys = ["method: kick", plus.as_str()];
+    let caption = typed::caption("Polarity", "polarity", &keys, &heading);
+    begun(&typed::heads(&heading), rows).captioned(caption)
 }
 
 /// What is written of a voltage that was held.
@@ -397,32 +399,57 @@ fn ratio(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
     let at_primary = say::told(stop::induced_volts(core), |volts| {
         stop::with_band(job, core, (volts, unit), "")
     });
-    let mut rows = vec![vec![format!("{first}-{second}"), at_primary]];
+    let inputs = &core.core.inputs;
+    let mut rows: Vec<Vec<String>> = inputs
+        .iter()
+        .map(|input| {
+            let volts = stop::induced_at(core, input);
+            let volts = say::told(volts, |volts| stop::with_band(job, core, (volts, unit), ""));
+            vec![input.name.clone(), "-".to_owned(), volts]
+        })
+        .collect();
+    if inputs.is_empty() {
+        rows.push(vec![format!("{first}-{second}"), at_primary]);
+    }
     let applied = core.ratio_voltage.map(|(volts, _)| volts);
     rows.extend(taps.into_iter().map(|pair| {
         let turns = core.winding.turns(pair.0, pair.1);
         let share = turns.zip(core.winding.full()).zip(applied);
         let volts = share.map(|((turns, full), applied)| applied * turns / full);
-        vec![core.pair(pair), say::told(volts, say::volts)]
+        let row = [core.pair(pair), say::told(volts, say::volts)];
+        let no_input = (!inputs.is_empty()).then(|| "-".to_owned());
+        no_input.into_iter().chain(row).collect()
     }));
-    let (pair, heading) = (core.pair(core.full()), typed::ratio(unit.name()));
+    let (pair, heading) = (core.pair(core.full()), typed::ratio(core, unit.name()));
+    let told = if inputs.is_empty() { 1 } else { 2 };
     let (what, section) = (format!("Ratio, {pair} driven"), format!("ratio {pair}"));
     let caption = typed::caption(&what, &section, &["method: voltage"], &heading);
-    begun(&typed::heads_with(&heading, 1, &["expect"]), rows).captioned(caption)
+    begun(&typed::heads_with(&heading, told, &["expect"]), rows).captioned(caption)
 }
 
 /// One table for each burden that the class is tested with, its burden in figures.
 fn by_current(core: &CoreSheet<'_>) -> Vec<Table> {
     let primary = core.rated_primary();
+    let inputs = &core.core.inputs;
     let row = |at: stop::Current| {
         let aim = primary.map(|amperes| amperes * at.percent / 100.0);
         let aim = say::told(aim, say::amperes);
-        vec![at.percent.to_string(), aim, at.limits]
+        let row = [at.percent.to_string(), aim, at.limits];
+        let all = (!inputs.is_empty()).then(|| inputs::ALL.to_owned());
+        all.into_iter().chain(row).collect()
     };
-    let heading = typed::BY_CURRENT;
-    let heads = typed::heads_with(heading, 1, &["primary, aim", "limit of the class"]);
+    let heading = typed::by_current(core);
+    let heading = heading.as_str();
+    let told = if inputs.is_empty() { 1 } else { 2 };
+    let heads = typed::heads_with(heading, told, &["primary, aim", "limit of the class"]);
     let table = |burden: String, key: String| {
-        let mut rows: Vec<Vec<String>> = stop::currents(core).into_iter().map(row).collect();
+        // Each by itself at its rated current; the class is that of all.
+        let by_input = inputs.iter().map(|input| {
+            let aim = say::amperes(input.rated);
+            vec![input.name.clone(), "100".to_owned(), aim, String::new()]
+        });
+        let all = stop::currents(core).into_iter().map(row);
+        let mut rows: Vec<Vec<String>> = by_input.chain(all).collect();
         if rows.is_empty() {
             rows = vec![Vec::new(); 4];
         }

@@ -353,10 +353,9 @@ pub fn kick(wanted: Wanted<'_, '_>) -> Vec<Block> {
         let caption = KICK;
         let rows = [(caption.to_owned(), row)];
         let figure = pictures::kick(job, cores.first()?, caption, &rows);
-        let tables = units.iter().map(|(job, cores)| {
-            let names = cores.iter().map(|core| core.pair(core.full()));
-            (wanted.unit(job), blanks::polarity(job, names))
-        });
+        let tables = units
+            .iter()
+            .map(|(job, cores)| (wanted.unit(job), blanks::polarity(job, cores)));
         let rest = vec![Block::Table(as_one("unit", tables.collect()))];
         Some(card(None, (caption, &rows), Some(figure), rest))
     };

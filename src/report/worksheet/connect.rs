@@ -490,11 +490,15 @@ fn ratio(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
     row![
         named(core),
         ends(core),
-        format!("a: {}; b: {first} / {second}{own_lead}{taps}", ends(core)),
+        match inputs(core) {
+            Some(inputs) => format!("a: {}; b: each input in turn: {inputs}{taps}", ends(core)),
+            None => format!("a: {}; b: {first} / {second}{own_lead}{taps}", ends(core)),
+        },
         job.open_text(core, Driven::By(volts)),
         job.others_text(core),
         one_earth(job),
         match job.foreign_primary() {
+            _ if inputs(core).is_some() => OTHER_INPUTS.to_owned(),
             Some(_) => open_primary(job, core, volts),
             None => format!("{first} sensed, {second} earthed: no loop"),
         },
@@ -518,7 +522,12 @@ fn by_current(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
     });
     row![
         named(core),
-        format!("{first} / {second}, high current{}", on_own_lead(job, core)),
+        match inputs(core) {
+            Some(inputs) => format!(
+                "each input by itself: {inputs}; then all in series, second terminal of one to first of the next"
+            ),
+            None => format!("{first} / {second}, high current{}", on_own_lead(job, core)),
+        },
         format!("ammeter or comparator, and the burden, on {}", ends(core)),
         job.open_text(core, Driven::Unheeded),
         job.others_text(core),
@@ -526,7 +535,11 @@ fn by_current(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
             "instrument first; {shorted}{}; one point of the burden's loop",
             earthed_end(job)
         ),
-        "driven; return conductor clear of the window, other phases away; leads of high current tied down: they get hot and jump",
+        match inputs(core) {
+            Some(_) => OTHER_INPUTS,
+            None =>
+                "driven; return conductor clear of the window, other phases away; leads of high current tied down: they get hot and jump",
+        },
         burden.unwrap_or_else(|| "the rated one; the plate gives none".to_owned()),
         "",
         most.unwrap_or_default(),
@@ -710,6 +723,20 @@ fn stability(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
         "trips stay blocked until somebody who may has looked at the readings",
     ]
 }
+
+/// The inputs of a summation CT: `1P1-1P2, 2P1-2P2`.
+fn inputs(core: &CoreSheet<'_>) -> Option<String> {
+    let names = core
+        .core
+        .inputs
+        .iter()
+        .map(|input| Some(input.name.clone()));
+    Some(joined(names, ", ")).filter(|names| !names.is_empty())
+}
+
+/// An open input is harmless while the secondary is closed, and a shorted one takes the flux down.
+const OTHER_INPUTS: &str = "one input in use, every other one OPEN and insulated: it carries a voltage by its turns, a high one where the secondary is opened or shorts fail; \
+     never shorted: a shorted input takes the current from the secondary";
 
 /// Where the primary's marks are put to, if the primary is somebody else's.
 fn on_own_lead(job: &Job<'_>, core: &CoreSheet<'_>) -> String {

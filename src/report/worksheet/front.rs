@@ -325,6 +325,14 @@ fn of_primary(wanted: Wanted<'_, '_>, job: &Job<'_>) -> Vec<Block> {
         );
         blocks.push(Block::Caution(text.into()));
     }
+    if job.cores.iter().any(|core| !core.core.inputs.is_empty()) {
+        let text = format!(
+            "{unit}A summation CT: each input hangs on the secondary of a main CT. Before an input is taken off, the main CT is dead, or its secondary \
+             shorted on its own side and the short proven: opened under current it reaches a voltage that kills. No input is driven while the secondary is open: \
+             then every open input carries that voltage too. Put each input back on its own main CT, the right way round."
+        );
+        blocks.push(Block::Caution(text.into()));
+    }
     if let Some(passes) = plate.passes.value().filter(|passes| **passes > 1.0) {
         let text = format!(
             "{unit}The cable passes the window {passes} times by the record: count them. The plate's ratio is for one pass; primary values on this sheet are for {passes}."

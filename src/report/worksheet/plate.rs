@@ -8,6 +8,7 @@ use crate::document::joined;
 use crate::judge::turns_tolerance;
 use crate::record::core::Core;
 use crate::record::criteria::Criteria;
+use crate::record::inputs::Fed;
 use crate::record::plate::Plate;
 use crate::standards::{self, BurdenKind, Cited, ConductorConstant};
 use crate::trade::{Burden, Class, Pair, Ratio};
@@ -205,10 +206,12 @@ impl<'a> CoreSheet<'a> {
             .or(full.map(|at| (at.value.si, at.at.si)))
     }
 
-    /// Rated primary current of the full winding as the cable is laid, ampere.
+    /// Rated primary current of the full winding as the cable is laid, of a summation CT through all inputs in
+    /// series, ampere.
     pub fn rated_primary(&self) -> Option<f64> {
         let ratio = self.core.full_ratio()?;
-        Some(ratio.primary / self.passes)
+        let series = (!self.core.inputs.is_empty()).then_some(Fed::All);
+        Some(ratio.primary * self.core.input_factor(series)? / self.passes)
     }
 
     /// `class 5P20, 600/1, 15 VA`

@@ -9,6 +9,7 @@ use crate::derive::conductor;
 use crate::derive::expected::{self, Basis, Load, TurningPoint};
 use crate::document::joined;
 use crate::record::criteria::InsulationProfile;
+use crate::record::inputs::Input;
 use crate::standards::{self, Cited, TestVoltage, px};
 use crate::trade::Class;
 
@@ -473,8 +474,24 @@ pub fn induced_volts(core: &CoreSheet<'_>) -> Option<f64> {
     expected::induced(volts, core.winding.full()?, core.primary_turns)
 }
 
+/// The same at an input of a summation CT: by its ratio, whatever turns it has.
+pub fn induced_at(core: &CoreSheet<'_>, input: &Input) -> Option<f64> {
+    let (volts, _) = core.ratio_voltage?;
+    let ratio = core.core.full_ratio()?.value() * input.factor;
+    (ratio > 0.0).then(|| volts / ratio)
+}
+
 /// Expected voltage at the primary, with its band where plate or job give one.
 pub fn induced(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
+    let inputs = core.core.inputs.iter();
+    let at_inputs = inputs.map(|input| {
+        let volts = say::told(induced_at(core, input), say::volts);
+        Some(format!("{} {volts}", input.name)).filter(|_| !volts.is_empty())
+    });
+    let at_inputs = joined(at_inputs, ", ");
+    if !at_inputs.is_empty() {
+        return at_inputs;
+    }
     say::told(induced_volts(core), |volts| {
         let unit = Unit::of_ratio(job, core);
         with_band(job, core, (volts, unit), " at the primary")

@@ -16,10 +16,10 @@ pub const INTER_TURN: &str = "pair rated/% peak/kV time/s result";
 pub const DISCHARGE: &str = "voltage/kV charge/pC";
 pub const DISSIPATION: &str = "between voltage/kV capacitance/pF factor/%";
 pub const PRIMARY_RESISTANCE: &str = "links | current/A | voltage/V";
-pub const POLARITY: &str = "pair | deflection on make | remark";
+const POLARITY: &str = "pair | deflection on make | remark";
 pub const RESISTANCE: &str = "pair current/A voltage/V";
 pub const DEMAGNETISATION: &str = "pair start/V end/V frequency/Hz time/s";
-pub const BY_CURRENT: &str = "rated/% error/% phase/arcmin";
+const BY_CURRENT: &str = "rated/% error/% phase/arcmin";
 pub const BURDEN: &str = "pair loop phases current/A voltage/V angle/deg";
 pub const CONTINUITY: &str = "core | at | resistance/ohm | result | remark";
 pub const SINGLE_EARTH: &str =
@@ -39,8 +39,44 @@ pub fn excitation(core: &CoreSheet<'_>) -> &'static str {
 }
 
 /// Of a ratio by voltage that is read at the primary, and at the taps where there are any: in `V` or `mV`.
-pub fn ratio(unit: &str) -> String {
-    format!("pair applied/V read/{unit} phase/arcmin")
+/// Of a summation CT at each input.
+pub fn ratio(core: &CoreSheet<'_>, unit: &str) -> String {
+    let heading = format!("pair applied/V read/{unit} phase/arcmin");
+    of_inputs(core, &heading)
+}
+
+/// Of a ratio by current; of a summation CT through one input after the other, and through all in series.
+pub fn by_current(core: &CoreSheet<'_>) -> String {
+    of_inputs(core, BY_CURRENT)
+}
+
+/// A heading as the record of a core takes it: of a summation CT with its inputs.
+fn of_inputs(core: &CoreSheet<'_>, heading: &str) -> String {
+    match core.core.inputs.is_empty() {
+        true => heading.to_owned(),
+        false => format!("input {heading}"),
+    }
+}
+
+/// Heading and rows of a polarity by battery: the whole winding of each core, of a summation CT by each input.
+pub fn polarity(cores: &[&CoreSheet<'_>]) -> (String, Vec<Vec<String>>) {
+    let one = cores.iter().all(|core| core.core.inputs.is_empty());
+    if one {
+        let rows = cores.iter().map(|core| vec![core.pair(core.full())]);
+        return (POLARITY.to_owned(), rows.collect());
+    }
+    let rows = cores.iter().flat_map(|core| {
+        let inputs = core.core.inputs.iter().map(|input| input.name.clone());
+        let inputs: Vec<String> = match core.core.inputs.is_empty() {
+            true => vec!["-".to_owned()],
+            false => inputs.collect(),
+        };
+        let pair = core.pair(core.full());
+        inputs
+            .into_iter()
+            .map(move |input| vec![input, pair.clone()])
+    });
+    (format!("input | {POLARITY}"), rows.collect())
 }
 
 /// The words of a heading.

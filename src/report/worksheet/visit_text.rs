@@ -11,6 +11,7 @@ use super::sheet::list;
 use super::{say, stop, typed};
 use crate::document::joined;
 use crate::layout::even;
+use crate::record::inputs;
 use crate::record::phase::Phase;
 use strum::VariantArray;
 
@@ -299,8 +300,19 @@ fn excitation(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
 fn ratio(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
     let (first, second) = job.primary();
     let read = std::iter::once(format!("{first}-{second}")).chain(job.taps_text(core, Step::Ratio));
-    let heading = typed::ratio(stop::Unit::of_ratio(job, core).name());
-    let rows = table(&heading, read.map(|pair| vec![pair]).collect());
+    let heading = typed::ratio(core, stop::Unit::of_ratio(job, core).name());
+    let inputs = &core.core.inputs;
+    let rows: Vec<Vec<String>> = match inputs.is_empty() {
+        true => read.map(|pair| vec![pair]).collect(),
+        false => {
+            let none = || "-".to_owned();
+            let by_input = inputs.iter().map(|input| vec![input.name.clone(), none()]);
+            by_input
+                .chain(read.skip(1).map(|pair| vec![none(), pair]))
+                .collect()
+        }
+    };
+    let rows = table(&heading, rows);
     format!(
         "\n[ratio {}]        # driven; read on the pair in the first column\nmethod: voltage\n{rows}",
         whole(core)
@@ -309,15 +321,14 @@ fn ratio(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
 
 fn polarity(job: &Job<'_>) -> String {
     let asked = job.cores.iter().filter(|core| job.is_kicked(core));
-    let kicks: String = asked
-        .map(|core| format!("{} | - | -\n", whole(core)))
-        .collect();
-    if kicks.is_empty() {
-        return kicks;
+    let asked: Vec<&CoreSheet<'_>> = asked.collect();
+    if asked.is_empty() {
+        return String::new();
     }
     let (first, _) = job.primary();
-    let heading = typed::POLARITY;
-    format!("\n[polarity]\nmethod: kick\nplus on: {first}\n{heading}\n{kicks}")
+    let (heading, rows) = typed::polarity(&asked);
+    let kicks = piped(&heading, rows);
+    format!("\n[polarity]\nmethod: kick\nplus on: {first}\n{kicks}")
 }
 
 /// Of the pair in service. Where nothing tells it the full winding stands in its place, since a row needs a
@@ -372,8 +383,16 @@ fn by_current(core: &CoreSheet<'_>) -> String {
         }
         _ => "",
     };
-    let rows = currents.iter().map(|percent| vec![percent.to_string()]);
-    let rows = table(typed::BY_CURRENT, rows.collect());
+    let inputs = &core.core.inputs;
+    let by_input = inputs
+        .iter()
+        .map(|input| vec![input.name.clone(), "100".to_owned()]);
+    let all = (!inputs.is_empty()).then(|| inputs::ALL.to_owned());
+    let rows = currents.iter().map(|percent| {
+        let all = all.clone().into_iter();
+        all.chain([percent.to_string()]).collect()
+    });
+    let rows = table(&typed::by_current(core), by_input.chain(rows).collect());
     format!(
         "\n[ratio {}]\nmethod: current\n{burden}\n{again}{rows}",
         whole(core)

@@ -7,6 +7,7 @@ use crate::derive::deriving::{Deriving, SECOND};
 use crate::derive::label::Label;
 use crate::derive::workings::{Origin, Value};
 use crate::ground::quantity::Reading;
+use crate::record::inputs::Fed;
 use crate::record::kinds::Test;
 use crate::record::kinds::ratio::{On, RatioRow, RatioTest};
 use crate::record::readings::Measure;
@@ -28,13 +29,18 @@ pub(super) fn derive(
             found.unread(index, None, WhyUnread::Driven, row);
             continue;
         };
-        match point(d, test, row, pair, n) {
+        let fed = row.input;
+        match point(d, test, row, (pair, fed), n) {
             Ok(None) => {}
-            Ok(Some(point)) => match runs.iter_mut().find(|run| run.pair == pair) {
+            Ok(Some(point)) => match runs
+                .iter_mut()
+                .find(|run| (run.pair, run.fed) == (pair, fed))
+            {
                 Some(run) => run.points.push(point),
                 None => runs.push(Run {
                     test: index,
                     pair,
+                    fed,
                     burden: burden::of(d, body, pair),
                     points: vec![point],
                     doubtful: test.doubtful,
@@ -43,25 +49,36 @@ pub(super) fn derive(
             Err(why) => found.unread(index, Some(pair), why, row),
         }
     }
-    found.runs.append(&mut runs);
+    for run in runs {
+        // All inputs in series make up the whole.
+        match run.fed {
+            Some(Fed::One(_)) => found.input_runs.push(run),
+            Some(Fed::All) | None => found.runs.push(run),
+        }
+    }
 }
 
 fn point(
     d: &mut Deriving<'_>,
     test: &Test,
     row: &RatioRow,
-    pair: Pair,
+    (pair, fed): (Pair, Option<Fed>),
     n: usize,
 ) -> Result<Option<Point>, WhyUnread> {
     let (primary, secondary) = (exact(&row.primary)?, exact(&row.secondary)?);
     let (read, phase, rated) = (exact(&row.error)?, exact(&row.phase)?, exact(&row.rated)?);
+    let is_read = secondary.is_some() || read.is_some() || phase.is_some();
+    let core = d.core(pair);
+    if is_read && core.is_some_and(|core| core.input_factor(fed).is_none()) {
+        return Err(WhyUnread::Input);
+    }
     let primary = primary.map(|reading| {
         let what = Label::row("primary current", n);
         d.read_on(test, (Measure::Current, SECOND), what, reading)
     });
     let percent = match (rated, primary) {
         (Some(rated), _) => rated.value.si,
-        (None, Some(primary)) => percent(d, primary, pair).ok_or(WhyUnread::NoRatio)?,
+        (None, Some(primary)) => percent(d, primary, (pair, fed)).ok_or(WhyUnread::NoRatio)?,
         (None, None) if read.is_none() && phase.is_none() && secondary.is_none() => {
             return Ok(None);
         }
@@ -75,7 +92,7 @@ fn point(
         (None, Some(secondary), Some(primary)) => {
             let what = Label::row("secondary current", n);
             let secondary = d.read(test, Measure::Current, what, secondary);
-            Some(error(d, primary, secondary, pair).ok_or(WhyUnread::NoRatio)?)
+            Some(error(d, primary, secondary, (pair, fed)).ok_or(WhyUnread::NoRatio)?)
         }
         (None, Some(_), None) => return Err(WhyUnread::NoPrimary),
         (None, None, _) => None,
@@ -111,18 +128,23 @@ fn point(
     }))
 }
 
-fn percent(d: &mut Deriving<'_>, primary: Value, pair: Pair) -> Option<f64> {
+fn percent(d: &mut Deriving<'_>, primary: Value, (pair, fed): (Pair, Option<Fed>)) -> Option<f64> {
     let span = ratio_span(d.core(pair)?, pair);
-    let rated = d.rated_primary(pair).filter(|rated| *rated > 0.0)?;
+    let rated = d.rated_primary_of(pair, fed).filter(|rated| *rated > 0.0)?;
     let what = "rated primary current as connected";
     let rated = d.w.number(what, "A", rated, span);
     let percent = d.w.step(&PERCENT, [primary, rated])?;
     Some(percent.si)
 }
 
-fn error(d: &mut Deriving<'_>, primary: Value, secondary: Value, pair: Pair) -> Option<Value> {
+fn error(
+    d: &mut Deriving<'_>,
+    primary: Value,
+    secondary: Value,
+    (pair, fed): (Pair, Option<Fed>),
+) -> Option<Value> {
     let span = ratio_span(d.core(pair)?, pair);
-    let ratio = d.ratio(pair).filter(|ratio| *ratio > 0.0)?;
+    let ratio = d.ratio_of(pair, fed).filter(|ratio| *ratio > 0.0)?;
     let ratio = d.w.number("rated ratio as connected", "", ratio, span);
     d.w.step(&CURRENT_ERROR, [ratio, secondary, primary])
 }

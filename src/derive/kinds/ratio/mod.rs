@@ -15,6 +15,7 @@ use crate::derive::workings::Value;
 use crate::ground::quantity::{Quantity, Reading};
 use crate::ground::span::{Given, Span};
 use crate::record::core::Core;
+use crate::record::inputs::Fed;
 use crate::record::kinds::Test;
 use crate::record::kinds::ratio::{Method, RatioRow};
 use crate::trade::Pair;
@@ -23,8 +24,12 @@ use crate::trade::Pair;
 #[derive(Clone, Debug, Default)]
 pub struct Measured {
     pub turns: Vec<Turns>,
+    /// The same at inputs of a summation CT. They stand by themselves: each has a ratio of its own.
+    pub input_turns: Vec<Turns>,
     pub sums: Vec<Sum>,
     pub runs: Vec<Run>,
+    /// By one input of a summation CT alone.
+    pub input_runs: Vec<Run>,
     pub estimates: Vec<Estimate>,
     pub unread: Vec<Unread>,
 }
@@ -35,6 +40,8 @@ pub struct Turns {
     pub test: usize,
     /// Lower terminal first.
     pub pair: Pair,
+    /// The inputs of a summation CT that it was read at.
+    pub fed: Option<Fed>,
     /// Secondary turns per turn of the primary.
     pub ratio: Value,
     /// Turns ratio error against the rated turns, per cent; positive when the secondary has fewer
@@ -100,6 +107,8 @@ pub struct Run {
     pub test: usize,
     /// Lower terminal first.
     pub pair: Pair,
+    /// The inputs of a summation CT that the current went through.
+    pub fed: Option<Fed>,
     pub burden: Burdened,
     pub points: Vec<Point>,
     pub doubtful: Option<Span>,
@@ -163,6 +172,8 @@ pub enum WhyUnread {
     Driven,
     /// The plate gives no ratio of this pair.
     NoRatio,
+    /// Nobody says which input of a summation CT it was.
+    Input,
     /// There is no primary current.
     NoPrimary,
 }

@@ -11,6 +11,7 @@ use crate::derive::knee::Knee;
 use crate::derive::label::Label;
 use crate::derive::workings::Value;
 use crate::ground::span::Span;
+use crate::record::inputs::Fed;
 use crate::record::kinds::Test;
 use crate::record::kinds::ratio::{On, RatioRow, RatioTest};
 use crate::record::readings::Measure;
@@ -27,6 +28,8 @@ struct Row<'a> {
     driven: Pair,
     /// The section that was read; `None` for the primary.
     section: Option<Pair>,
+    /// The input of a summation CT that was read.
+    fed: Option<Fed>,
     applied: Value,
     read: Value,
     phase: Option<Value>,
@@ -54,7 +57,13 @@ pub(super) fn derive(
     let mut full: Vec<(Pair, Value)> = Vec::new();
     let at = (index, test);
     for row in rows.iter().filter(|row| row.section.is_none()) {
+        let core = d.core(row.driven);
+        if core.is_some_and(|core| core.input_factor(row.fed).is_none()) {
+            found.unread(index, Some(row.driven), WhyUnread::Input, row.of);
+            continue;
+        }
         match direct(d, at, row) {
+            Some(turns) if turns.fed.is_some() => found.input_turns.push(turns),
             Some(turns) => {
                 full.push((row.driven, turns.ratio));
                 found.turns.push(turns);
@@ -77,13 +86,14 @@ fn entered<'a>(
     let (driven, section) = pairs(d, test, row)?;
     let off = 100.0 * (read.value.si / applied.value.si - 1.0);
     let itself = threshold("ratio-read-itself").is_some_and(|row| off.abs() < row.limit);
-    if section == Some(driven) && itself {
+    if section == Some(driven) && itself && row.input.is_none() {
         return Ok(None);
     }
     let second = (Measure::Voltage, SECOND);
     Ok(Some(Row {
         driven,
         section: section.filter(|section| *section != driven),
+        fed: row.input,
         applied: d.read(test, second.0, Label::row("applied voltage", n), applied),
         read: d.read_on(test, second, Label::row("voltage read", n), read),
         phase: d.read_exact(test, Measure::Phase, Label::row("phase", n), &row.phase),
@@ -109,7 +119,8 @@ fn pairs(d: &Deriving<'_>, test: &Test, row: &RatioRow) -> Result<(Pair, Option<
 
 fn direct(d: &mut Deriving<'_>, at: (usize, &Test), row: &Row<'_>) -> Option<Turns> {
     let raw = row.applied.si / row.read.si;
-    let far = is_off(100.0 * (raw / rated_turns(d, row.driven)? - 1.0));
+    let of = (row.driven, row.fed);
+    let far = is_off(100.0 * (raw / rated_turns(d, of)? - 1.0));
     // A pair that is not what it is called has neither the curve nor the knee of that name.
     let corrected = if far {
         Err(Correction::FarOff)
@@ -119,17 +130,24 @@ fn direct(d: &mut Deriving<'_>, at: (usize, &Test), row: &Row<'_>) -> Option<Tur
     let (emf, correction) = corrected.unwrap_or_else(|why| (row.applied, why));
     let ratio = d.w.step(&TURNS, [emf, row.read])?;
     let knee = if far { None } else { knee(d, row.driven) };
-    let (primary, _) = connected(d, row.driven)?;
+    let connected = connected(d, of);
     Some(Turns {
-        per_turn: d.w.step(&VOLTS_PER_TURN, [row.read, primary]),
+        per_turn: connected.and_then(|(primary, _)| d.w.step(&VOLTS_PER_TURN, [row.read, primary])),
         of_knee: knee.and_then(|knee| d.w.step(&OF_KNEE, [row.applied, knee])),
         phase: row.phase,
-        ..turns(d, at, (row.driven, row.of.span), ratio, correction)?
+        ..turns(d, at, (of, row.of.span), ratio, correction)?
     })
 }
 
-/// Turns of the primary as connected, links and passes included, and whether that is one turn.
-fn connected(d: &mut Deriving<'_>, pair: Pair) -> Option<(Value, bool)> {
+/// Turns of the primary as connected, links and passes included, and whether that is one turn. Where inputs
+/// differ by their turns, nobody says whose the plate's are.
+fn connected(d: &mut Deriving<'_>, (pair, fed): (Pair, Option<Fed>)) -> Option<(Value, bool)> {
+    if fed.is_some_and(|_| {
+        d.core(pair)
+            .is_none_or(|core| core.input_factor(fed) != Some(1.0))
+    }) {
+        return None;
+    }
     let turns = d.primary_turns() * d.passes() / d.link_factor(d.core(pair)?);
     let span = d.record.plate.span;
     let what = "turns of the primary as connected";
@@ -141,12 +159,12 @@ fn connected(d: &mut Deriving<'_>, pair: Pair) -> Option<(Value, bool)> {
 fn turns(
     d: &mut Deriving<'_>,
     (test, of): (usize, &Test),
-    (pair, row): (Pair, Span),
+    ((pair, fed), row): ((Pair, Option<Fed>), Span),
     ratio: Value,
     correction: Correction,
 ) -> Option<Turns> {
-    let by_currents = d.ratio(pair).filter(|ratio| *ratio > 0.0)?;
-    let by_turns = rated_turns(d, pair)?;
+    let by_currents = d.ratio_of(pair, fed).filter(|ratio| *ratio > 0.0)?;
+    let by_turns = rated_turns(d, (pair, fed))?;
     let span = ratio_span(d.core(pair)?, pair);
     let what = "rated secondary turns per turn of the primary";
     let rated = d.w.number(what, "", by_turns, span);
@@ -158,18 +176,17 @@ fn turns(
         let rated = d.w.number(what, "", by_currents, span);
         d.w.step(&TURNS_ERROR, [rated, ratio])?
     };
-    let (primary, one) = connected(d, pair)?;
-    let off = is_off(error.si);
+    let one = connected(d, (pair, fed)).filter(|(_, one)| *one);
+    let off = is_off(error.si) && fed.is_none();
     Some(Turns {
         test,
         pair,
+        fed,
         ratio,
         error,
         against_currents,
         correction,
-        whole: one
-            .then(|| d.w.step(&SECONDARY_TURNS, [ratio, primary]))
-            .flatten(),
+        whole: one.and_then(|(primary, _)| d.w.step(&SECONDARY_TURNS, [ratio, primary])),
         per_turn: None,
         of_knee: None,
         fits: off.then(|| other_tap(d, pair, ratio.si)).flatten(),
@@ -198,7 +215,9 @@ fn sections(
         let whole = full.iter().find(|(pair, _)| *pair == row.driven);
         let ratio = whole.and_then(|(_, whole)| d.w.step(&SECTION, [share, *whole]));
         found.turns.extend(
-            ratio.and_then(|ratio| turns(d, at, (section, span), ratio, Correction::NotNeeded)),
+            ratio.and_then(|ratio| {
+                turns(d, at, ((section, None), span), ratio, Correction::NotNeeded)
+            }),
         );
     }
     let Some((driven, _)) = shares.first().copied() else {
@@ -294,14 +313,14 @@ fn knee(d: &mut Deriving<'_>, pair: Pair) -> Option<Value> {
 
 /// Rated secondary turns per turn of the primary as connected, with the plate's turns and the turns
 /// that the maker took off the full winding.
-fn rated_turns(case: &Case<'_>, pair: Pair) -> Option<f64> {
+fn rated_turns(case: &Case<'_>, (pair, fed): (Pair, Option<Fed>)) -> Option<f64> {
     let core = case.core(pair)?;
     let nominal = core.nominal_ratio(pair.from, pair.to)?;
     let turns = case.turns(pair)?;
     let off = core.turns_compensation.value().copied();
     let off = off.filter(|_| core.is_full(pair) && core.turns.is_missing());
     let share = (turns - off.unwrap_or(0.0)) / (nominal * case.primary_turns());
-    Some(case.ratio(pair)? * share).filter(|ratio| ratio.is_finite() && *ratio > 0.0)
+    Some(case.ratio_of(pair, fed)? * share).filter(|ratio| ratio.is_finite() && *ratio > 0.0)
 }
 
 /// Plates of the trade have twenty pairs at most; more are not searched, to bound the work.
@@ -315,7 +334,7 @@ fn other_tap(case: &Case<'_>, pair: Pair, ratio: f64) -> Option<Pair> {
     let all = (0..last).flat_map(|from| (from + 1..=last).map(move |to| Pair { core, from, to }));
     let fits = |other: &Pair| {
         let off = |rated: f64| 100.0 * (ratio / rated - 1.0).abs();
-        *other != pair && rated_turns(case, *other).is_some_and(|rated| off(rated) <= near)
+        *other != pair && rated_turns(case, (*other, None)).is_some_and(|rated| off(rated) <= near)
     };
     case.taps(core).chain(all).take(MOST_PAIRS).find(fits)
 }

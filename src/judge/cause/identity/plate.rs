@@ -111,7 +111,7 @@ fn ratio(
     };
     let primary = meant * stated.secondary;
     let written = theirs().find(|ratio| is_equal(ratio.value(), meant));
-    let written = written.unwrap_or(Ratio { primary, ..stated });
+    let written = written.unwrap_or(Ratio::of(primary, stated.secondary));
     let plate = |ratio: Ratio| Quantity::new(ratio.text(), "A").into();
     let of = match core.is_full(pair) {
         true => core.name.clone().into(),

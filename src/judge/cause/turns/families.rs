@@ -79,10 +79,11 @@ fn before(j: &Judging<'_>) -> Family {
     }
 }
 
-/// Polarities: 1 away where it is reversed.
+/// Polarities: 1 away where it is reversed. Those of inputs stand by themselves, since one of several may be
+/// reversed alone.
 fn polarity(j: &Judging<'_>) -> Family {
     let sound = j.derived.polarity.iter();
-    let sound = sound.filter(|one| one.doubtful.is_none());
+    let sound = sound.filter(|one| one.doubtful.is_none() && one.fed.is_none());
     let items = sound.filter_map(|one| {
         let away = if one.as_marked? { 0.0 } else { 1.0 };
         Some(Item {

@@ -6,7 +6,7 @@ use super::class::{
 };
 use super::ieee::NO_LIMIT_HERE;
 use super::shown::{End, Promise, Row, Shown};
-use super::{far_off, heads, ieee, is_far_off, shown};
+use super::{far_off, heads, ieee, is_far_off, of_input, shown};
 use crate::derive::kinds::ratio::{Burdened, Point, Run};
 use crate::document::say;
 use crate::ground::span::Span;
@@ -24,6 +24,12 @@ pub(super) fn judge(j: &Judging<'_>, out: &mut Vec<Finding>) {
     let mut so_far: Vec<Shown> = Vec::new();
     for run in &j.derived.ratio.runs {
         one(j, run, &mut so_far, out);
+    }
+    for run in &j.derived.ratio.input_runs {
+        let why = "no verdict of the class: it holds for all inputs together";
+        for each in &run.points {
+            out.extend(point(j, run, each, Limits::default(), Some(why)));
+        }
     }
     // What an earlier visit of the same occasion read at other burdens and currents counts for the class.
     for run in carried(j) {
@@ -125,6 +131,7 @@ pub(super) fn point(
     let placed = |finding: Finding, limit: Option<Against>, how| {
         let finding = finding
             .at(run.test, run.pair, vec![point.row])
+            .under(of_input(j, run.pair, run.fed))
             .under(Condition::Percent(point.percent))
             .under(Condition::Burden(run.burden.clone()))
             .remark(how);
@@ -139,7 +146,7 @@ pub(super) fn point(
         let finding = Finding::new(&rules::RATIO_ERROR, error, unit::PERCENT);
         let finding = placed(finding, limits.ratio, how);
         if is_far_off(error.si) {
-            far_off(finding, 1.0 + error.si / 100.0)
+            far_off(finding, 1.0 + error.si / 100.0, run.fed)
         } else {
             finding
         }

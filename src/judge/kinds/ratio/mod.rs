@@ -12,9 +12,11 @@ pub use voltage::turns_tolerance;
 use crate::derive::kinds::ratio::{Unread, WhyUnread};
 use crate::document::Grade;
 use crate::judge::assess::Judging;
+use crate::judge::condition::Condition;
 use crate::judge::finding::{Finding, Verdict, unit};
 use crate::judge::rules::ratio as rules;
 use crate::judge::verdict::not_judged;
+use crate::record::inputs::Fed;
 use crate::standards::threshold;
 use crate::trade::Pair;
 
@@ -27,6 +29,11 @@ pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
     sums::estimates(j, out);
 }
 
+/// The inputs of a summation CT that something was read of.
+pub(super) fn of_input(j: &Judging<'_>, pair: Pair, fed: Option<Fed>) -> Option<Condition> {
+    j.case.core(pair)?.fed_text(fed?).map(Condition::Item)
+}
+
 /// Whether an error, per cent, is no error of a class but of the connection: wrong even where no limit
 /// is known.
 fn is_far_off(error: f64) -> bool {
@@ -34,9 +41,15 @@ fn is_far_off(error: f64) -> bool {
 }
 
 /// A far-off ratio without a limit is for review; `factor` says by how much it is off.
-fn far_off(mut finding: Finding, factor: f64) -> Finding {
+fn far_off(mut finding: Finding, factor: f64, fed: Option<Fed>) -> Finding {
     if finding.verdict == Verdict::NoLimit {
         finding = finding.graded(Grade::Review);
+    }
+    if let Some(fed) = fed {
+        return finding.next(match fed {
+            Fed::One(_) => "look which input the leads were on, and that the others were open and not shorted; then measure again",
+            Fed::All => "one input the other way round takes its share off twice: measure each input by itself, with its polarity",
+        });
     }
     let near = threshold("ratio-factor-of-two").map_or(0.0, |row| row.limit / 100.0);
     let is = |wanted: f64| (factor / wanted - 1.0).abs() <= near;
@@ -53,6 +66,7 @@ fn unread(row: &Unread) -> Finding {
         WhyUnread::Bound => "the row has a bound where a value is needed",
         WhyUnread::Driven => "which pair was driven or read is not stated",
         WhyUnread::NoRatio => "the plate gives no ratio of this pair",
+        WhyUnread::Input => "which input of the summation CT was driven or read is not stated",
         WhyUnread::NoPrimary => "the row has no primary current",
     };
     let core = row.pair.map(|pair| pair.core);
@@ -66,9 +80,11 @@ fn unread(row: &Unread) -> Finding {
 fn heads(j: &Judging<'_>, pair: Pair) -> bool {
     let in_service = j.case.record.pair_in_service(pair.core, j.case.visit);
     let ratio = &j.derived.ratio;
+    let of_input = |wanted: &Pair| ratio.input_turns.iter().any(|turns| turns.pair == *wanted);
     let measured = |wanted: &Pair| {
         ratio.turns.iter().any(|turns| turns.pair == *wanted)
             || ratio.runs.iter().any(|run| run.pair == *wanted)
+            || of_input(wanted)
     };
     match in_service.map(Pair::ascending).filter(measured) {
         Some(wanted) => wanted == pair,

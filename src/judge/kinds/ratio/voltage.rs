@@ -1,7 +1,7 @@
 //! Turns by voltage. For a measuring class the method can show that it is not met, never that it is
 //! met; the phase read belongs to no class.
 
-use super::{far_off, heads, is_far_off};
+use super::{far_off, heads, is_far_off, of_input};
 use crate::derive::kinds::ratio::{Correction, Turns};
 use crate::document::{Grade, Phrase, Quantity, say};
 use crate::judge::assess::Judging;
@@ -18,7 +18,8 @@ use crate::standards::{ieee_metering, px, threshold};
 use crate::trade::{Class, Pair};
 
 pub(super) fn judge(j: &Judging<'_>, out: &mut Vec<Finding>) {
-    for turns in &j.derived.ratio.turns {
+    let ratio = &j.derived.ratio;
+    for turns in ratio.turns.iter().chain(&ratio.input_turns) {
         if let Some(core) = j.case.core(turns.pair) {
             out.push(error(j, core, turns));
             out.extend(wrong_tap(j, core, turns));
@@ -109,7 +110,10 @@ fn error(j: &Judging<'_>, core: &Core, turns: &Turns) -> Finding {
     finding.headline = heads(j, turns.pair) && !by_current;
     finding.remarks = remarks(j, core, turns);
     finding.shows_only = is_of_measuring(core, turns.pair).then_some("turns only, not the class");
+    let finding = finding.under(of_input(j, turns.pair, turns.fed));
     let finding = match limit(j, core, turns.pair) {
+        // The class is that of all inputs together.
+        Some(Limit::OneSided(_)) if turns.fed.is_some() => finding,
         Some(Limit::Both(against)) => finding.against(j, against),
         Some(Limit::OneSided(against)) => one_sided(j, turns, finding, against),
         None => finding,
@@ -121,7 +125,7 @@ fn error(j: &Judging<'_>, core: &Core, turns: &Turns) -> Finding {
     if turns.fits.is_some() {
         return finding.next("it reads as another tap: settle that first");
     }
-    far_off(finding, 1.0 / (1.0 + turns.error.si / 100.0))
+    far_off(finding, 1.0 / (1.0 + turns.error.si / 100.0), turns.fed)
 }
 
 /// Whether the pair is wound for a measuring class, its own or that of the whole winding.
@@ -261,6 +265,7 @@ fn level(j: &Judging<'_>, turns: &Turns) -> Option<Finding> {
         Finding::new(&rules::VOLTS_PER_TURN, value, unit)
             .at(turns.test, turns.pair, turns.readings.clone())
             .under(Condition::Counted(how))
+            .under(of_input(j, turns.pair, turns.fed))
     };
     let per_turn = made(turns.per_turn?, unit::MILLIVOLT, "per turn");
     let most = j.case.criteria.share_of_knee();
