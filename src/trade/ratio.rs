@@ -98,7 +98,7 @@ fn current(text: &str) -> Result<f64, RatioFault> {
     let plain = text.bytes().all(|b| b.is_ascii_digit() || b == b'.');
     let value: Option<f64> = text.parse().ok().filter(|_| plain);
     match value {
-        Some(value) if value == 0.0 => Err(RatioFault::Zero),
+        Some(0.0) => Err(RatioFault::Zero),
         Some(value) if value.is_finite() => Ok(value),
         _ => Err(RatioFault::Form),
     }
