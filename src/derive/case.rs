@@ -242,8 +242,7 @@ impl<'a> Case<'a> {
 
     /// The phase that the unit stands in at this visit, where its place says so by that name.
     pub fn phase(&self) -> Option<Phase> {
-        let place = self.record.place_on(self.visit.date.value)?;
-        place.phase.value()?.parse().ok()
+        self.record.phase_on(self.visit.date.value)
     }
 
     /// The pair of a core that was in service.

@@ -753,6 +753,7 @@ fn condition(condition: &Condition) -> serde_json::Value {
         Condition::Counted(how) => json!({"kind": "counted", "name": how}),
         Condition::HeldFor(second) => json!({"kind": "held-for", "second": second}),
         Condition::Item(name) => json!({"kind": "item", "name": name}),
+        Condition::Phase(phase) => json!({"kind": "phase", "name": phase.name()}),
     }
 }
 

@@ -7,6 +7,7 @@ use crate::judge::rules::Rule;
 use crate::judge::words::{brief, rounded, short};
 use crate::record::kinds::TestKind;
 use crate::record::kinds::burden::Path;
+use crate::record::phase::Phase;
 
 /// One condition. Numbers are in the unit that the name or the comment gives.
 #[derive(Clone, Debug, PartialEq)]
@@ -48,6 +49,7 @@ pub enum Condition {
     HeldFor(f64),
     /// An item or a terminal, as the record names it.
     Item(String),
+    Phase(Phase),
 }
 
 impl Condition {
@@ -85,7 +87,8 @@ impl Condition {
             | Self::Sections(_)
             | Self::Loop(_)
             | Self::Burden(_)
-            | Self::Item(_) => true,
+            | Self::Item(_)
+            | Self::Phase(_) => true,
             Self::Voltage(_) | Self::Percent(_) => !insulation,
             // What more windings show holds for fewer; who compares looks at them.
             Self::Between(_)
@@ -124,7 +127,8 @@ impl Condition {
             | Self::Loop(_)
             | Self::InTimesOf(_)
             | Self::Counted(_)
-            | Self::Item(_) => ", ",
+            | Self::Item(_)
+            | Self::Phase(_) => ", ",
         }
     }
 
@@ -159,6 +163,7 @@ impl Condition {
             Self::Counted(how) => (*how).into(),
             Self::HeldFor(second) => say!("for {}", quantity(*second, "s")),
             Self::Item(name) => name.clone().into(),
+            Self::Phase(phase) => phase.name().into(),
         }
     }
 }

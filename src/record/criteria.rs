@@ -288,6 +288,30 @@ struct CheckedText {
 /// Published insulation tables that can be named.
 pub const PROFILES: &[&str] = &["none", "neta-100.1", "neta-100.5", "client"];
 
+/// What is so wide that nothing would be beyond it is told as no limit.
+fn sensible(text: &ServiceText, service: &Service, found: &mut Vec<Diagnostic>) {
+    let mut tell = |is_wide: bool, text: &Text, title: &str, help: &str| {
+        if is_wide {
+            let at = text.as_ref().map(span).unwrap_or_default();
+            found.push(config::fault(at, title.to_owned(), help));
+        }
+    };
+    let most = threshold("angle-error-most").map(|row| row.limit.to_radians());
+    let is_wide = service.angle_error.zip(most);
+    tell(
+        is_wide.is_some_and(|(angle, most)| angle > most * (1.0 + 1e-9)),
+        &text.angle_error,
+        "`angle_error` above 45 deg is no limit",
+        "write how far an angle on load may be off its place: a few degrees",
+    );
+    tell(
+        service.operate.is_some_and(|share| share >= 100.0),
+        &text.operate,
+        "`operate` of 100 % or more is no limit",
+        "write what a stable zone may operate by, as a share of what restrains it: a few per cent",
+    );
+}
+
 /// Reads the file, as a whole or not at all.
 pub fn read(source: &Source) -> (Criteria, Vec<Diagnostic>) {
     let mut found = Vec::new();
@@ -369,6 +393,7 @@ pub fn read(source: &Source) -> (Criteria, Vec<Diagnostic>) {
         alternative_constant: text.resistance.alternative_constant,
         ..default
     };
+    sensible(&text.service, &criteria.service, &mut found);
     let rule = rule(&text.decision, &mut found);
     let k = factor(&text.decision.k, "k", (LEAST_K, 2.0), &mut found);
     let insulation = profile(&text.insulation, own, &mut found);
@@ -558,6 +583,26 @@ fn profile(
             let title = format!("there is no insulation profile `{name}`");
             found.push(config::unknown(profile, title, PROFILES.iter().copied()));
             InsulationProfile::None
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::read;
+    use crate::ground::source::Source;
+
+    #[test]
+    fn a_limit_that_nothing_is_beyond_is_told() {
+        for (line, told) in [
+            ("angle_error = \"45 deg\"", 0),
+            ("angle_error = \"46 deg\"", 1),
+            ("operate = \"99 %\"", 0),
+            ("operate = \"100 %\"", 1),
+        ] {
+            let text = format!("[service]\n{line}\n");
+            let (_, found) = read(&Source::new("criteria.toml", text.as_bytes()).0);
+            assert_eq!(found.len(), told, "{line}: {found:?}");
         }
     }
 }

@@ -101,6 +101,11 @@ impl Record {
         self.places.iter().rev().find(begun).or(self.places.first())
     }
 
+    /// The phase that the place of a day states.
+    pub fn phase_on(&self, day: crate::ground::date::Date) -> Option<phase::Phase> {
+        self.place_on(day)?.phase.value()?.parse().ok()
+    }
+
     /// The last place.
     pub fn place(&self) -> Option<&Place> {
         self.places.last()

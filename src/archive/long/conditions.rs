@@ -52,6 +52,7 @@ pub(super) fn of_finding(row: &mut Quantity, one: &Compiled, visit: usize, findi
             ) => (row.burden, row.power_factor) = burden(condition),
             Condition::Impedance(_, factor) => row.power_factor = *factor,
             Condition::Between(name) | Condition::Item(name) => subjects.push(name.clone()),
+            Condition::Phase(phase) => subjects.push(phase.name().to_owned()),
             Condition::Loop(path) => subjects.push(path.name().to_owned()),
             Condition::Sections(_) => subjects.push(one.plain(&condition.phrase())),
             Condition::Voltage(_)

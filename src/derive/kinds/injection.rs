@@ -20,6 +20,13 @@ formulas! {
     static ERROR = "injection-error", "error of the current that is shown":
         "100*(r - e)/e" ("%") of [symbol("r", "A", "current that is shown"), SHOULD_SHOW],
         |[r, e]| (r - e) / e * 100.0, "relative deviation";
+
+    static UNFED = "injection-unfed", "current shown of a phase that is not fed, as a share of the rated one":
+        "100*r/(Isr*n)" ("%") of [
+            symbol("r", "A", "current that is shown"),
+            symbol("Isr", "A", "rated secondary current"),
+            symbol("n", "", "ratio that the relay or meter is set to, 1 where it shows secondary current"),
+        ], |[r, isr, n]| r / (isr * n) * 100.0, "rated secondary current of the plate";
 }
 
 /// One reading beside what was fed.
@@ -28,11 +35,21 @@ pub struct Shown {
     pub test: usize,
     /// Its place in the section.
     pub row: usize,
-    /// Current that is to be shown, ampere: secondary, or primary by the ratio that is set.
-    pub expected: Value,
-    /// Error of the reading, per cent.
-    pub error: Value,
+    pub found: Found,
     pub readings: Vec<Span>,
+}
+
+/// What a reading comes to.
+#[derive(Clone, Copy, Debug)]
+pub enum Found {
+    Fed {
+        /// Current that is to be shown, ampere: secondary, or primary by the ratio that is set.
+        expected: Value,
+        /// Error of the reading, per cent.
+        error: Value,
+    },
+    /// Of a phase that was not fed: share of rated current that is shown, per cent.
+    Unfed(Value),
 }
 
 /// Derives all of a visit.
@@ -56,21 +73,29 @@ fn one(
     if row.ratio.is_unreadable() {
         return None;
     }
-    let fed = d.read(test, Current, "current that was fed", fed);
     let shown = d.w.stated("current that is shown", reading);
-    let expected = match row.ratio.get() {
-        None => fed,
-        Some(ratio) => {
-            let what = "ratio that the relay or meter is set to";
-            let n = d.w.number(what, "", ratio.value.value(), ratio.span);
-            d.w.step(&EXPECTED, [fed, n])?
-        }
+    let what = "ratio that the relay or meter is set to";
+    let set = row.ratio.get();
+    let set = set.map(|ratio| d.w.number(what, "", ratio.value.value(), ratio.span));
+    let found = if fed.value.si == 0.0 {
+        let core = row.core?;
+        let pair = d.serving(core).ok().map(|(pair, _)| pair);
+        let isr = d.isr(pair.or_else(|| d.full(core))?)?;
+        let n = set.unwrap_or_else(|| d.w.constant(what, "", 1.0, "it shows secondary current"));
+        Found::Unfed(d.w.step(&UNFED, [shown, isr, n])?)
+    } else {
+        let fed = d.read(test, Current, "current that was fed", fed);
+        let expected = match set {
+            None => fed,
+            Some(n) => d.w.step(&EXPECTED, [fed, n])?,
+        };
+        let error = d.w.step(&ERROR, [shown, expected])?;
+        Found::Fed { expected, error }
     };
     Some(Shown {
         test: index,
         row: place,
-        expected,
-        error: d.w.step(&ERROR, [shown, expected])?,
+        found,
         readings: written([row.reading.span(), row.current.span()]),
     })
 }

@@ -105,6 +105,8 @@ pub enum WhyNot {
     TestVoltageUnknown,
     /// The method reads on the low side, and an upper limit is not passed by that.
     ReadsLow,
+    /// Neither the record nor the criteria state a limit, and without one it shows nothing.
+    LimitUnstated,
 }
 
 impl WhyNot {
@@ -127,6 +129,7 @@ impl WhyNot {
             }
             Self::HighestVoltageMissing => "the plate gives no highest voltage for equipment",
             Self::TestVoltageUnknown => "no test voltage is known for this rating plate",
+            Self::LimitUnstated => "no limit is stated for it",
             Self::ReadsLow => {
                 "read at a lower frequency, where it is on the low side; an upper limit is passed at rated frequency only"
             }

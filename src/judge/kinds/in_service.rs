@@ -1,23 +1,23 @@
 //! What the judges of circuits in service share: the limit that holds, and what is missing for a verdict.
 
 use crate::derive::case::Unknown;
-use crate::document::{Phrase, say};
+use crate::document::{self, Grade, Phrase, say};
 use crate::ground::quantity::Quantity;
 use crate::ground::span::Given;
 use crate::judge::assess::Judging;
 use crate::judge::condition::Condition;
+use crate::judge::decision::WhyNot;
 use crate::judge::finding::{Against, Finding, Verdict, unit};
-use crate::judge::words::{brief, cite};
+use crate::judge::words::{brief, cite, short};
 use crate::record::criteria::Criteria;
 use crate::record::phase::Phase;
 use crate::standards::{Cited, threshold};
-use crate::trade::Pair;
+use crate::trade::{Pair, Ratio};
 
 impl Finding {
     /// Of a phase that a row names.
     pub(super) fn of_phase(self, phase: &Given<Phase>) -> Self {
-        let phase = phase.value().map(|phase| phase.name().to_owned());
-        self.under(phase.map(Condition::Item))
+        self.under(phase.value().copied().map(Condition::Phase))
     }
 
     /// Not shown, and what it needs.
@@ -54,7 +54,72 @@ impl Finding {
     }
 }
 
+impl Finding {
+    pub(super) fn fails(&self) -> bool {
+        self.grade() == Grade::Fails
+    }
+
+    /// By the limit that is stated; without one it shows nothing, but what is past a bound of practice fails.
+    pub(super) fn by_stated(
+        self,
+        j: &Judging<'_>,
+        stated: Option<Against>,
+        bound: Against,
+    ) -> Self {
+        if let Some(limit) = stated {
+            return self.against(j, limit);
+        }
+        let held = self.clone().against(j, bound);
+        match held.fails() {
+            true => held,
+            false => self.verdict(Verdict::NotDecided(WhyNot::LimitUnstated)),
+        }
+    }
+
+    /// Beyond its limit it is for review.
+    pub(super) fn for_review(self, j: &Judging<'_>, limit: Against) -> Self {
+        let held = self.clone().against(j, limit.clone());
+        match held.fails() {
+            true => self.beyond(limit),
+            false => held,
+        }
+    }
+}
+
+/// Whether a reading is a thousand times what it should be, or a thousandth, near enough for a slip of the unit: no
+/// wiring makes either. A thousandth has digits of its own, or it is the noise of an input that gets no current.
+pub(super) fn is_thousandfold(times: f64, reading: &Given<Quantity>) -> bool {
+    let limits = threshold("reading-fails").zip(threshold("reading-as"));
+    let Some(((near, fine), reading)) = limits.zip(reading.value()) else {
+        return false;
+    };
+    let is = |factor: f64| (times / factor - 1.0).abs() < near.limit / 100.0;
+    let has_digits = reading.resolution <= reading.si.abs() * fine.limit / 100.0;
+    is(1000.0) || (is(0.001) && has_digits)
+}
+
+/// What a row without a value needs, of what is to be read; nothing where it waits to be filled in, or was told
+/// as unreadable.
+pub(super) fn lacks(
+    read: [(&Given<Quantity>, &'static str); 2],
+    waits: bool,
+) -> Option<&'static str> {
+    if waits || read.iter().any(|(given, _)| given.is_unreadable()) {
+        return None;
+    }
+    let missing = read.iter().find(|(given, _)| given.is_missing());
+    Some(missing.map_or("needs a value, not a bound", |(_, needs)| *needs))
+}
+
 impl<'a> Judging<'a> {
+    /// The ratio of a pair as a plate writes it: `600/1`.
+    pub(super) fn rated(&self, pair: Pair, ratio: f64) -> Phrase {
+        match self.case.rated_secondary(pair) {
+            Some(secondary) => written(Ratio::of(ratio * secondary, secondary)),
+            None => document::Quantity::new(short(ratio), "").into(),
+        }
+    }
+
     /// The pair of a core that serves and its ratio, or what that needs.
     pub(super) fn serving(&self, core: usize) -> Result<(Pair, f64), Phrase> {
         self.case.serving(core).map_err(|unknown| match unknown {
@@ -81,4 +146,10 @@ impl<'a> Judging<'a> {
         }
         Some(against(of_job?, &Criteria::own(key, what)))
     }
+}
+
+/// `600/1`.
+pub(super) fn written(ratio: Ratio) -> Phrase {
+    let number = |value: f64| document::Quantity::new(short(value), "");
+    say!("{}/{}", number(ratio.primary), number(ratio.secondary))
 }

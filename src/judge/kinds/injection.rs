@@ -1,11 +1,14 @@
 //! What relays and meters show of a current that was fed into their circuit, against the error that they may
 //! have.
 
+use super::in_service::{is_thousandfold, lacks, written};
 use super::text;
-use crate::derive::kinds::injection::Shown;
-use crate::document::{Phrase, Quantity, say};
+use crate::derive::kinds::injection::{Found, Shown};
+use crate::derive::workings::Value;
+use crate::document::{Grade, Phrase, Quantity, say};
 use crate::judge::assess::Judging;
 use crate::judge::finding::{Against, Finding, unit};
+use crate::judge::rules::Rule;
 use crate::judge::rules::injection as rules;
 use crate::judge::words::{quantity, short};
 use crate::record::kinds::Test;
@@ -35,47 +38,78 @@ fn one(
         let placed = finding.within(section, Some(core), row.span).headline();
         placed.of_row(&row.at, &row.remark).of_phase(&row.phase)
     };
+    let waits = row.reading.is_missing() && text(&row.remark).is_empty();
+    let read = [
+        (&row.reading, "needs what the relay or meter shows"),
+        (&row.current, "needs the current that was fed"),
+    ];
     let rule = &rules::INJECTION_ERROR;
     let Some(shown) = shown else {
-        let needs = lacks(row)?;
+        let needs = lacks(read, waits || row.ratio.is_unreadable())?;
         return Some(placed(Finding::without(rule, unit::PERCENT).needs(needs)));
     };
-    let mut finding = placed(Finding::new(rule, shown.error, unit::PERCENT));
-    finding.points_at.clone_from(&shown.readings);
-    let expected = quantity(shown.expected.si, 4, unit::AMPERE);
-    finding = finding.remark(say!("{} is to be shown", expected));
+    let found = |rule: &'static Rule, value: Value| {
+        let mut finding = placed(Finding::new(rule, value, unit::PERCENT));
+        finding.points_at.clone_from(&shown.readings);
+        finding
+    };
+    let (expected, error) = match shown.found {
+        Found::Fed { expected, error } => (expected, error),
+        Found::Unfed(share) => {
+            let most = threshold("reading-unfed")?;
+            let most = Against::within(most.limit, &most.cited);
+            return Some(found(&rules::INJECTION_UNFED, share).against(j, most));
+        }
+    };
+    let times = 1.0 + error.si / 100.0;
+    if let Some(slip) = slip(j, row, times) {
+        let finding = found(&rules::INJECTION_SLIP, error).graded(Grade::Review);
+        return Some(finding.remark(slip));
+    }
+    let expected = quantity(expected.si, 4, unit::AMPERE);
+    let finding = found(rule, error).remark(say!("{} is to be shown", expected));
     let of_job = j.case.criteria.service.reading_error;
     let what = ("service-reading-error", "error of what is shown");
     let limit = j.stated_limit(&injection.limit, of_job, what, Against::within);
     let far = threshold("reading-fails")?;
-    let is_far = shown.error.si.abs() > far.limit;
-    let judged = match limit {
-        Some(limit) => finding.against(j, limit),
-        // Without a limit of its own only what no relay errs by is told.
-        None if is_far => finding.against(j, Against::within(far.limit, &far.cited)),
-        None => finding,
-    };
-    let hint = like(j, row, shown).filter(|_| is_far);
+    let is_far = error.si.abs() > far.limit;
+    // Without a limit of its own only what no relay errs by is told.
+    let judged = finding.by_stated(j, limit, Against::within(far.limit, &far.cited));
+    let hint = like(j, row, times).filter(|_| is_far);
     Some(hint.into_iter().fold(judged, Finding::remark))
 }
 
-/// What a row without a value needs; nothing where it waits to be filled in, or was told as unreadable.
-fn lacks(row: &InjectionRow) -> Option<&'static str> {
-    let given = [&row.current, &row.reading];
-    if given.iter().any(|given| given.is_unreadable()) || row.ratio.is_unreadable() {
-        return None;
-    }
-    match (row.current.is_missing(), row.reading.is_missing()) {
-        (_, true) if text(&row.remark).is_empty() => None,
-        (_, true) => Some("needs what the relay or meter shows"),
-        (true, false) => Some("needs the current that was fed"),
-        (false, false) => Some("needs a value, not a bound"),
-    }
+/// A factor that comes from the way of writing: of the unit, or of the ratio that the same device is set to.
+fn slip(j: &Judging<'_>, row: &InjectionRow, times: f64) -> Option<Phrase> {
+    let near = threshold("reading-as")?;
+    let settings = j.case.visit.of(Test::ratio_setting);
+    let rows = settings.flat_map(|(_, _, settings)| &settings.rows);
+    let mut own = rows.filter(|set| set.core == row.core && text(&set.at) == text(&row.at));
+    let is = |factor: f64| (times / factor - 1.0).abs() < near.limit / 100.0;
+    let by_setting = own.find_map(|set| {
+        let ratio = set
+            .ratio
+            .value()
+            .copied()
+            .filter(|set| set.value() != 1.0)?;
+        let primary = row.ratio.is_missing() && is(ratio.value());
+        let secondary = !row.ratio.is_missing() && is(1.0 / ratio.value());
+        let said = say!("it is set to {}, and shows", written(ratio));
+        match (primary, secondary) {
+            (true, _) => Some(say!("{} primary current: is the ratio left out?", said)),
+            (_, true) => Some(say!(
+                "{} secondary current: is the ratio one too many?",
+                said
+            )),
+            _ => None,
+        }
+    });
+    let by_unit = || is_thousandfold(times, &row.reading).then(|| "a slip of the unit?".into());
+    by_setting.or_else(by_unit)
 }
 
 /// What a reading far off is like: none at all, another input, another ratio.
-fn like(j: &Judging<'_>, row: &InjectionRow, shown: &Shown) -> Option<Phrase> {
-    let times = 1.0 + shown.error.si / 100.0;
+fn like(j: &Judging<'_>, row: &InjectionRow, times: f64) -> Option<Phrase> {
     let near = threshold("reading-as")?.limit / 100.0;
     let is = |factor: f64| (times / factor - 1.0).abs() < near;
     if times.abs() < near {
@@ -113,14 +147,72 @@ mod tests {
         ))
     }
 
+    const UNSTATED: &str = "not decided: no limit is stated for it";
+
+    /// Own arithmetic: 0.021 A of 1 A rated are 2.1 %; 12.1 A of 600 A are 2.02 %.
+    #[test]
+    fn a_phase_that_is_not_fed_shows_nothing() {
+        table(
+            "injection-unfed",
+            |row| fed("limit: 1 %\n", row),
+            &[
+                ("1S | F21 | L2 | 0 | 0.000 | - | -", "pass"),
+                ("1S | F21 | L2 | 0 | 0.019 | - | -", "pass"),
+                ("1S | F21 | L2 | 0 | 0.021 | - | -", "fail"),
+                ("1S | F21 | L2 | 0 | 12.1 | 600/1 | -", "fail"),
+                ("1S | F21 | L2 | 0.001 | 0.021 | - | -", ""),
+            ],
+        );
+    }
+
+    #[test]
+    fn a_slip_of_the_writing_is_no_failure_of_the_circuit() {
+        for (before, row, said) in [
+            (
+                "",
+                "1S | F21 | L1 | 1.000 | 1001 | - | -",
+                "a slip of the unit?",
+            ),
+            (
+                "",
+                "1S | F21 | L1 | 1000 | 1.001 | - | -",
+                "a slip of the unit?",
+            ),
+            (
+                "[ratio-setting]\ncore | at | ratio\n1S | F21 | 600/1\n\n",
+                "1S | F21 | L1 | 1.000 | 600.4 | - | -",
+                "it is set to 600/1, and shows primary current",
+            ),
+            (
+                "[ratio-setting]\ncore | at | ratio\n1S | F21 | 600/1\n\n",
+                "1S | F21 | L1 | 1.000 | 1.001 | 600/1 | -",
+                "it is set to 600/1, and shows secondary current",
+            ),
+        ] {
+            let bench = Bench::visit(&format!(
+                "{before}[injection]\nlimit: 1 %\ncore | at | phase | current/A | reading/A | ratio | remark\n{row}\n"
+            ));
+            assert_eq!(bench.told("injection-error"), "", "{row}");
+            assert_eq!(bench.told("injection-slip"), "review", "{row}");
+            bench.holds("injection-slip", &[said]);
+        }
+        // The noise of an input that gets no current has no digits.
+        let noise = fed("", "1S | F21 | L1 | 1.000 | 0.001 | - | -");
+        assert_eq!(noise.told("injection-error"), "fail");
+        noise.holds("injection-error", &["no current arrives"]);
+        // Of another device it answers for nothing.
+        let other = "[ratio-setting]\ncore | at | ratio\n1S | F50 | 600/1\n\n[injection]\nlimit: 1 %\ncore | at | current/A | reading/A\n1S | F21 | 1.000 | 600.4\n";
+        assert_eq!(Bench::visit(other).told("injection-error"), "fail");
+    }
+
     #[test]
     fn without_a_limit_only_what_no_relay_errs_by_is_told() {
         table(
             "injection-error",
             |row| fed("", row),
             &[
-                ("1S | F21 | L1 | 1.000 | 1.002 | - | -", "no limit"),
-                ("1S | F21 | L1 | 1.000 | 601.2 | 600/1 | -", "no limit"),
+                ("1S | F21 | L1 | 1.000 | 1.002 | - | -", UNSTATED),
+                ("1S | F21 | L1 | 1.000 | 601.2 | 600/1 | -", UNSTATED),
                 ("1S | F21 | L1 | 1.000 | 0.000 | - | -", "fail"),
                 ("1S | F21 | L1 | 1.000 | 5.00 | - | -", "fail"),
                 ("1S | F21 | L1 | 1.000 | - | - | -", ""),

@@ -1,11 +1,11 @@
 //! The ratio that a relay or meter is set to, against that of the tap in service.
 
+use super::in_service::written;
 use super::text;
-use crate::document::{Grade, Phrase, Quantity, say};
+use crate::document::{Grade, Phrase, say};
 use crate::judge::assess::Judging;
 use crate::judge::finding::Finding;
 use crate::judge::rules::ratio_setting as rules;
-use crate::judge::words::short;
 use crate::record::kinds::Test;
 use crate::record::kinds::ratio_setting::RatioSettingRow;
 use crate::trade::{Pair, Ratio};
@@ -50,8 +50,7 @@ fn compared(j: &Judging<'_>, set: Ratio, (pair, nominal): (Pair, f64)) -> (Phras
     let is_same = |a: f64, b: f64| (a / b - 1.0).abs() < 1e-9;
     let name = Phrase::terminals(j.case.record.pair_text(pair));
     let rated = j.case.rated_secondary(pair);
-    let has = rated.map(|secondary| Ratio::of(nominal * secondary, secondary));
-    let has = has.map_or_else(|| Quantity::new(short(nominal), "").into(), written);
+    let has = j.rated(pair, nominal);
     let said = say!("{}, and {} in service has {}", written(set), name, has);
     if !is_same(set.value(), nominal) {
         return (said, Grade::Fails);
@@ -61,12 +60,6 @@ fn compared(j: &Judging<'_>, set: Ratio, (pair, nominal): (Pair, f64)) -> (Phras
         true => (say!("{}: another rated current", said), Grade::Review),
         false => (said, Grade::Pass),
     }
-}
-
-/// `600/1`.
-fn written(ratio: Ratio) -> Phrase {
-    let number = |value: f64| Quantity::new(short(value), "");
-    say!("{}/{}", number(ratio.primary), number(ratio.secondary))
 }
 
 #[cfg(test)]

@@ -1,9 +1,11 @@
 //! Stability of a differential zone: little operates while the current goes through it, and much while it
 //! ends inside. A zone with a turned transformer is quiet for a fault inside.
 
+use super::in_service::lacks;
 use super::text;
 use crate::derive::kinds::stability::Balance;
 use crate::document::Phrase;
+use crate::ground::quantity::Quantity;
 use crate::judge::assess::Judging;
 use crate::judge::condition::Condition;
 use crate::judge::finding::{Against, Finding, unit};
@@ -35,8 +37,10 @@ fn one(
     // Where the section names no zone, the one that the duty names is meant.
     let duty = j.case.record.duty_on(core, j.case.visit.date.value);
     let named = Some(text(&stability.zone)).filter(|zone| !zone.is_empty());
-    let zone = named.or(duty.map(|duty| text(&duty.zone)));
-    let zone = zone.filter(|zone| !zone.is_empty());
+    let of_duty = duty.map(|duty| text(&duty.zone));
+    let of_duty = of_duty.filter(|zone| !zone.is_empty());
+    let has_zone = of_duty.is_some();
+    let zone = named.or(of_duty);
     let zone = zone.map(|zone| Condition::Item(zone.to_owned()));
     let fault = inside.then(|| Condition::Item("fault in the zone".to_owned()));
     let placed = |finding: Finding| {
@@ -46,7 +50,12 @@ fn one(
     };
     let rule = &rules::STABILITY;
     let Some(balance) = balance else {
-        let needs = lacks(row)?;
+        let blank = row.operate.is_missing() && row.restrain.is_missing();
+        let read = [
+            (&row.operate, "needs the operating current"),
+            (&row.restrain, "needs the restraining current"),
+        ];
+        let needs = lacks(read, blank && text(&row.remark).is_empty())?;
         return Some(placed(Finding::without(rule, unit::PERCENT).needs(needs)));
     };
     let mut finding = placed(Finding::new(rule, balance.spill, unit::PERCENT));
@@ -61,11 +70,17 @@ fn one(
     let far = threshold("stability-fails")?;
     let broken = inside == (balance.spill.si.abs() < far.limit);
     let share = balance.share.map(|share| share.si);
-    let judged = finding.unless_small(share, |finding| match limit {
-        Some(limit) => finding.against(j, limit),
+    let is_limit = |limit: &Quantity| limit.si < 100.0;
+    let senseless = !stability.limit.value().is_none_or(is_limit);
+    let judged = finding.unless_small(share, |finding| {
+        let limit = limit.filter(|_| !senseless);
         // Without a limit of its own only what is past any balance is told.
-        None if broken => finding.against(j, against(far.limit, &far.cited)),
-        None => finding,
+        let judged = finding.by_stated(j, limit, against(far.limit, &far.cited));
+        match judged.fails() {
+            false if senseless => judged.needs("needs a limit below 100 %"),
+            false if !has_zone => judged.needs("needs a duty that names the zone of this circuit"),
+            _ => judged,
+        }
     });
     let told = hint(inside).filter(|_| broken && judged.against.is_some());
     Some(told.into_iter().fold(judged, Finding::remark))
@@ -73,7 +88,10 @@ fn one(
 
 /// All that restrains operates where the current ends inside, less what a stable zone may show.
 fn from_inside(limit: f64, cited: &Cited) -> Against {
-    Against::at_least(100.0 - limit, cited)
+    Against {
+        magnitude: true,
+        ..Against::at_least(100.0 - limit, cited)
+    }
 }
 
 fn hint(inside: bool) -> Option<Phrase> {
@@ -86,30 +104,20 @@ fn hint(inside: bool) -> Option<Phrase> {
     Some(said.into())
 }
 
-/// What a row without a value needs; nothing where it waits to be filled in, or was told as unreadable.
-fn lacks(row: &StabilityRow) -> Option<Phrase> {
-    let missing = (row.operate.is_missing(), row.restrain.is_missing());
-    if row.operate.is_unreadable() || row.restrain.is_unreadable() {
-        return None;
-    }
-    match missing {
-        (true, true) if text(&row.remark).is_empty() => None,
-        (true, true) => Some("needs operating and restraining current".into()),
-        (true, false) => Some("needs the operating current".into()),
-        (false, true) => Some("needs the restraining current".into()),
-        (false, false) => Some("needs a value, not a bound".into()),
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use crate::judge::kinds::bench::{BROKEN, Bench, PLATE, table, visit};
     use crate::record::criteria::{Criteria, Service};
 
-    fn zone(keys: &str, row: &str) -> Bench {
-        Bench::visit(&format!(
+    fn test(keys: &str, row: &str) -> String {
+        format!(
             "[stability]\nzone: T1\n{keys}core | at | phase | operate/A | restrain/A | remark\n1S | F87 | L1 | {row}\n"
-        ))
+        )
+    }
+
+    fn zone(keys: &str, row: &str) -> Bench {
+        let duty = "[duty 1S since 2020-01-01]\nzone: T1\n";
+        Bench::of(&visit(&format!("{PLATE}{duty}"), &test(keys, row)))
     }
 
     /// Own arithmetic: 0.01/0.40 = 2.5 %; 0.40 A is 40 % of 1 A, 0.04 A is 4 % and tells nothing.
@@ -137,7 +145,10 @@ mod tests {
         table(
             "stability",
             without,
-            &[("0.01 | 0.40 | -", "no limit"), ("0.80 | 0.40 | -", "fail")],
+            &[
+                ("0.01 | 0.40 | -", "not decided: no limit is stated for it"),
+                ("0.80 | 0.40 | -", "fail"),
+            ],
         );
     }
 
@@ -152,6 +163,7 @@ mod tests {
                 ("0.40 | 0.40 | -", "pass"),
                 ("0.36 | 0.40 | -", "fail"),
                 ("0.01 | 0.40 | -", "fail"),
+                ("-0.80 | 0.40 | -", "pass"),
             ],
         );
         let said = [
@@ -163,7 +175,10 @@ mod tests {
         table(
             "stability",
             without,
-            &[("0.40 | 0.40 | -", "no limit"), ("0.01 | 0.40 | -", "fail")],
+            &[
+                ("0.40 | 0.40 | -", "not decided: no limit is stated for it"),
+                ("0.01 | 0.40 | -", "fail"),
+            ],
         );
     }
 
@@ -179,8 +194,28 @@ mod tests {
                 ..Criteria::default()
             };
             let rows = "core | at | phase | operate/A | restrain/A\n1S | F87 | L1 | 0.02 | 0.40\n";
-            Bench::by(criteria, &visit(PLATE, &format!("[stability]\n{rows}")))
+            let duty = "[duty 1S since 2020-01-01]\nzone: T1\n";
+            let plate = format!("{PLATE}{duty}");
+            Bench::by(criteria, &visit(&plate, &format!("[stability]\n{rows}")))
         };
         table("stability", by, &[("10", "pass"), ("2", "fail")]);
+    }
+
+    #[test]
+    fn a_limit_that_nothing_is_beyond_is_none() {
+        let by = |limit: &str| zone(limit, "0.10 | 0.40 | -").told("stability");
+        let needs = "not shown: needs a limit below 100 %";
+        assert_eq!(by("limit: 99 %\n"), "pass");
+        assert_eq!(by("limit: 100 %\n"), needs);
+        let inside = "fault: in-zone\nlimit: 100 %\n";
+        assert_eq!(zone(inside, "0.01 | 0.40 | -").told("stability"), "fail");
+    }
+
+    #[test]
+    fn what_no_duty_names_a_zone_of_is_shown_by_nothing() {
+        let told = |row: &str| Bench::visit(&test("limit: 5 %\n", row)).told("stability");
+        let needs = "not shown: needs a duty that names the zone of this circuit";
+        assert_eq!(told("0.01 | 0.40 | -"), needs);
+        assert_eq!(told("0.40 | 0.40 | -"), "fail");
     }
 }

@@ -8,6 +8,7 @@ mod register;
 mod shown;
 mod sum;
 mod unread;
+mod whole;
 
 pub use due::read_criteria;
 pub use list::{Required, required};

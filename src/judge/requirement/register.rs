@@ -311,19 +311,19 @@ requirements! {
     }
     INJECTION = "secondary-injection" {
         Circuit, Injection, Each, "secondary injection",
-        needs "a current fed into the circuit, and what each relay and meter shows of it",
-        shown by {injection::INJECTION_ERROR}, due at [BeforeEnergising],
+        needs "a current fed into this unit's phase of the circuit, what each relay and meter shows of it, and the error that they may have",
+        shown by {injection::INJECTION_ERROR, injection::INJECTION_UNFED, injection::INJECTION_SLIP}, due at [BeforeEnergising],
         "common practice, no source"
     }
     LOAD = "current-on-load" {
         Circuit, Load, Each, "current on load",
-        needs "the secondary current on load beside the primary current",
-        shown by {load::LOAD_RATIO, load::LOAD_ANGLE, load::LOAD_ROTATION, load::LOAD_NEUTRAL, load::LOAD_NEUTRAL_SUM}, due at [AfterEnergising],
+        needs "current and angle of this unit's phase, on load or by primary injection, beside those of the primary",
+        shown by {load::LOAD_RATIO, load::LOAD_SLIP, load::LOAD_ANGLE, load::LOAD_ROTATION, load::LOAD_NEUTRAL, load::LOAD_NEUTRAL_SUM}, due at [AfterEnergising],
         "common practice, no source"
     }
     STABILITY = "stability" {
         Circuit, Stability, Each, "stability of the differential zone",
-        needs "operating and restraining current of the zone, with enough current through it",
+        needs "operating and restraining current of the zone with enough current of the primary through it, and what they may be",
         shown by {stability::STABILITY}, due at [AfterEnergising],
         "common practice, no source"
     }

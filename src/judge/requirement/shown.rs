@@ -2,6 +2,7 @@
 
 use super::list::{Required, required};
 use super::register::Proof;
+use super::whole;
 use crate::document::{Grade, Phrase, say};
 use crate::judge::condition::Condition;
 use crate::judge::decision::Word;
@@ -168,7 +169,7 @@ pub fn shown<'a>(
     let omitted: Vec<_> = omitted.flat_map(|visit| omissions(record, visit)).collect();
     let of = |required: Required| {
         let evidence = evidence(&required, &own);
-        let standing = held(&required, &evidence).unwrap_or_else(|| {
+        let standing = held(record, &required, &evidence).unwrap_or_else(|| {
             match reason(record, &omitted, &required) {
                 Some(reason) => Standing::NotTested(reason),
                 None => Standing::NotShown(missing(record, visits, &required)),
@@ -182,7 +183,7 @@ pub fn shown<'a>(
             required,
             earlier: None,
         };
-        before(&earlier, shown)
+        before(record, &earlier, shown)
     };
     let all = required(record, &together, purposes(record, visits), due);
     all.into_iter().map(of).collect()
@@ -190,7 +191,7 @@ pub fn shown<'a>(
 
 /// What this occasion cannot say, as an earlier one showed it: a failure that nothing answers stands, and
 /// what is not asked for may have been shown.
-fn before<'a>(earlier: &[&Told<'a>], now: Shown<'a>) -> Shown<'a> {
+fn before<'a>(record: &Record, earlier: &[&Told<'a>], now: Shown<'a>) -> Shown<'a> {
     if now.standing.is_met() || now.standing == Standing::NotMet {
         return now;
     }
@@ -199,7 +200,7 @@ fn before<'a>(earlier: &[&Told<'a>], now: Shown<'a>) -> Shown<'a> {
     while let Some(visit) = all.last().map(|one| one.visit) {
         let at = all.partition_point(|one| one.visit < visit);
         let evidence = all.split_off(at);
-        let Some(standing) = held(&now.required, &evidence) else {
+        let Some(standing) = held(record, &now.required, &evidence) else {
             break;
         };
         let fails = standing == Standing::NotMet;
@@ -248,7 +249,7 @@ fn evidence<'a>(required: &Required, told: &[&Told<'a>]) -> Vec<Told<'a>> {
 }
 
 /// What the evidence says; `None` where there is none.
-fn held(required: &Required, evidence: &[Told<'_>]) -> Option<Standing> {
+fn held(record: &Record, required: &Required, evidence: &[Told<'_>]) -> Option<Standing> {
     if let Some(unclear) = &required.unclear {
         return Some(Standing::Undecided(unclear.clone()));
     }
@@ -274,6 +275,11 @@ fn held(required: &Required, evidence: &[Told<'_>]) -> Option<Standing> {
     match first {
         Some(Standing::Measured) if by_limit => {
             Some(Standing::Undecided("no limit is known".into()))
+        }
+        // Good as far as it goes.
+        Some(met) if met.is_met() => {
+            let lacks = whole::lacks(record, required, evidence);
+            Some(lacks.map_or(met, Standing::NotShown))
         }
         standing => standing,
     }

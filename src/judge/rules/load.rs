@@ -47,4 +47,13 @@ rules! {
             source: "Kirchhoff's current law; that it is looked at, common practice, no source",
         }
     }
+    Load, Measurement {
+        LOAD_SLIP = "load-slip" {
+            title: "current on load, written in another unit",
+            means: "secondary and primary current on load are off each other by a thousand: more likely a slip of the unit than a fault of the circuit",
+            matters: "as they are written they show nothing of the ratio",
+            action: "look at both meters again, and correct the unit of one of them",
+            source: "common practice, no source",
+        }
+    }
 }

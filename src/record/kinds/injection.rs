@@ -14,8 +14,8 @@ section! {
     rows: InjectionRow by rows {
         core: Core "name of the core";
         at: Text "the relay or meter, by its mark" set;
-        phase: Choice(Phase) "the phase that was fed" set;
-        current: Current "current that was fed" positive set;
+        phase: Choice(Phase) "the phase that was fed, or is read beside it" set;
+        current: Current "current that was fed; 0 of a phase that was not fed" set;
         reading: Current "current that the relay or meter shows";
         ratio: Ratio "the ratio that it is set to, where it shows primary current" set;
         remark: Text "anything else";
@@ -23,7 +23,5 @@ section! {
 }
 
 fn rows(c: &mut Context<'_>) -> Vec<InjectionRow> {
-    let rows = c.rows(&[], InjectionRow::read);
-    c.touch(rows.iter().filter_map(|row| row.core));
-    rows
+    c.rows_of_cores(&[], InjectionRow::read, |row| row.core)
 }

@@ -17,6 +17,7 @@ section! {
             "its angle in this unit's phase, against the same as those of the rows" signed;
         angles_against "angles against": Text "what all angles are against: L1 to N of the busbar VT";
         angles: Choice(Sense) "leading or lagging: which way all angles count";
+        rotation: Choice(Rotation) "in which order the phases of the network follow one another";
     }
     /// One reading.
     rows: LoadRow by rows {
@@ -46,6 +47,14 @@ choices! {
         Leading,
         Lagging,
     }
+
+    /// In which order the phases follow one another.
+    pub enum Rotation {
+        #[strum(serialize = "L1 L2 L3")]
+        Forward,
+        #[strum(serialize = "L1 L3 L2")]
+        Reversed,
+    }
 }
 
 impl Load {
@@ -54,10 +63,17 @@ impl Load {
     pub fn is_injected(&self) -> bool {
         self.method.value() == Some(&Method::PrimaryInjection)
     }
+
+    /// The phase of the unit: as its place says, else the only one that the rows name.
+    #[must_use]
+    pub fn own(&self, of_place: Option<Phase>) -> Option<Phase> {
+        let named = self.rows.iter().filter_map(|row| row.phase.value());
+        let mut named = named.filter(|phase| **phase != Phase::N);
+        let first = named.next().copied();
+        of_place.or(first.filter(|first| named.all(|phase| phase == first)))
+    }
 }
 
 fn rows(c: &mut Context<'_>) -> Vec<LoadRow> {
-    let rows = c.rows(&[], LoadRow::read);
-    c.touch(rows.iter().filter_map(|row| row.core));
-    rows
+    c.rows_of_cores(&[], LoadRow::read, |row| row.core)
 }

@@ -17,7 +17,5 @@ section! {
 }
 
 fn rows(c: &mut Context<'_>) -> Vec<RatioSettingRow> {
-    let rows = c.rows(&[], RatioSettingRow::read);
-    c.touch(rows.iter().filter_map(|row| row.core));
-    rows
+    c.rows_of_cores(&[], RatioSettingRow::read, |row| row.core)
 }

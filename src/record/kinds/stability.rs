@@ -10,7 +10,7 @@ section! {
     /// All of one section.
     Stability {
         zone: Text "the differential zone, by its name";
-        method: Choice(Method) "where the current comes from";
+        method: Choice(Method) "where the current comes from; load unless written";
         fault: Choice(Fault)
             "through: the current leaves the zone again; in-zone: it ends inside; through unless written";
         limit: Percent
@@ -46,8 +46,16 @@ choices! {
     }
 }
 
+impl Stability {
+    /// Whether the current was the primary's own and left the zone again.
+    #[must_use]
+    pub fn is_through(&self) -> bool {
+        let unread = self.method.is_unreadable() || self.fault.is_unreadable();
+        let fed = self.method.value() == Some(&Method::SecondaryInjection);
+        !unread && !fed && self.fault.value() != Some(&Fault::InZone)
+    }
+}
+
 fn rows(c: &mut Context<'_>) -> Vec<StabilityRow> {
-    let rows = c.rows(&[], StabilityRow::read);
-    c.touch(rows.iter().filter_map(|row| row.core));
-    rows
+    c.rows_of_cores(&[], StabilityRow::read, |row| row.core)
 }

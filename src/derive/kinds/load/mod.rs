@@ -7,7 +7,7 @@ use crate::derive::workings::Value;
 use crate::ground::quantity::Reading;
 use crate::ground::span::Span;
 use crate::record::kinds::Test;
-use crate::record::kinds::load::{Load, LoadRow, Sense};
+use crate::record::kinds::load::{Load, LoadRow, Rotation, Sense};
 use crate::record::phase::Phase;
 use crate::record::readings::Measure::{Angle, Current};
 use crate::trade::Pair;
@@ -121,7 +121,10 @@ pub struct Three {
     pub pair: Pair,
     /// Which way angles count; as leading where nobody wrote it.
     pub sense: Option<Sense>,
-    /// By how much L2 is off a third of a turn behind L1, and L3 off two thirds, radian.
+    /// In which order the phases of the network follow one another, where somebody wrote it.
+    pub rotation: Option<Rotation>,
+    /// By how much L2 is off a third of a turn behind L1, and L3 off two thirds, radian; the other way round in a
+    /// network whose phases follow in the other order.
     pub behind: [Value; 2],
     /// The least share of rated secondary current that was read, per cent.
     pub share: Option<Value>,
@@ -193,10 +196,10 @@ pub(super) fn derive(d: &mut Deriving<'_>) -> Seen {
             )
         });
         for one in &rows {
-            seen.turned.extend(turned(d, index, one, angle));
+            seen.turned.extend(turned(d, (index, load), one, angle));
         }
         for first in &rows {
-            seen.three.extend(three(d, (index, load), &rows, first));
+            seen.three.extend(rounds(d, (index, load), &rows, first));
         }
     }
     seen
@@ -262,12 +265,12 @@ fn share(d: &mut Deriving<'_>, one: &Entered<'_>) -> Option<Value> {
 /// The direction of a reading of this unit's own phase.
 fn turned(
     d: &mut Deriving<'_>,
-    test: usize,
+    (test, load): (usize, &Load),
     one: &Entered<'_>,
     primary: Option<(Value, Span)>,
 ) -> Option<Turned> {
     let phase = one.row.phase.value().copied();
-    let is_own = phase.is_none() || phase == d.phase();
+    let is_own = phase.is_none() || phase == load.own(d.phase());
     let ((_, a), (p, at)) = one.both().filter(|_| is_own).zip(primary)?;
     let [_, angle] = one.spans();
     Some(Turned {
@@ -280,20 +283,41 @@ fn turned(
     })
 }
 
-/// The phases that stand with a row of L1, where all three were read with their angles.
+/// The phases that stand with the first row of L1 at a place. Where phases were read several times there, each
+/// reading is in one of the rounds; what was read less often is in more of them.
+fn rounds(
+    d: &mut Deriving<'_>,
+    section: (usize, &Load),
+    rows: &[Entered<'_>],
+    first: &Entered<'_>,
+) -> Vec<Three> {
+    let of = |phase: Phase| {
+        let is_it = move |one: &&Entered<'_>| {
+            let is_read = one.both().is_some() || (phase == Phase::N && one.current.is_some());
+            is_read && one.at() == first.at() && one.row.phase.value() == Some(&phase)
+        };
+        rows.iter().filter(is_it).collect::<Vec<_>>()
+    };
+    let all = [Phase::L1, Phase::L2, Phase::L3, Phase::N].map(of);
+    let begins = all.first().and_then(|l1| l1.first());
+    if section.1.is_injected() || begins.is_none_or(|l1| l1.place != first.place) {
+        return Vec::new();
+    }
+    let count = all.iter().map(Vec::len).max().unwrap_or(0);
+    let of_round = |round: usize| {
+        let pick = |rows: &Vec<_>| rows.get(round).or(rows.last()).copied();
+        all.each_ref().map(pick)
+    };
+    let all = (0..count).map(of_round);
+    all.filter_map(|round| three(d, section, round)).collect()
+}
+
 fn three(
     d: &mut Deriving<'_>,
     (test, load): (usize, &Load),
-    rows: &[Entered<'_>],
-    first: &Entered<'_>,
+    [l1, l2, l3, fourth]: [Option<&Entered<'_>>; 4],
 ) -> Option<Three> {
-    let of = |phase: Phase| {
-        let is_it =
-            |one: &&Entered<'_>| one.at() == first.at() && one.row.phase.value() == Some(&phase);
-        rows.iter().find(is_it)
-    };
-    let l1 = of(Phase::L1).filter(|l1| l1.place == first.place && !load.is_injected())?;
-    let (l2, l3) = (of(Phase::L2)?, of(Phase::L3)?);
+    let (l1, l2, l3) = (l1?, l2?, l3?);
     let ((a, x), (b, y), (c, z)) = (l1.both()?, l2.both()?, l3.both()?);
     let sense = load.angles.value().copied();
     let mut behind = |later: Value, thirds: f64| {
@@ -310,14 +334,19 @@ fn three(
         };
         d.w.step(&BEHIND, [earlier, later, s])
     };
-    let behind = [behind(y, 1.0)?, behind(z, 2.0)?];
+    let turn = match load.rotation.value() {
+        Some(Rotation::Reversed) => [2.0, 1.0],
+        Some(Rotation::Forward) | None => [1.0, 2.0],
+    };
+    let [second, third] = turn;
+    let behind = [behind(y, second)?, behind(z, third)?];
     let shares = [l1, l2, l3].map(|one| share(d, one));
     let shares: Option<Vec<Value>> = shares.into_iter().collect();
     let shares = shares.unwrap_or_default().into_iter();
     let along = d.w.step(&ALONG, [a, b, c, x, y, z])?;
     let across = d.w.step(&ACROSS, [a, b, c, x, y, z])?;
     let sum = d.w.step(&SUM, [along, across])?;
-    let fourth = of(Phase::N).and_then(|row| Some((row, row.current?)));
+    let fourth = fourth.and_then(|row| Some((row, row.current?)));
     let neutral = fourth.and_then(|(_, n)| {
         Some(Neutral {
             spill: d.w.step(&SPILL, [n, a, b, c])?,
@@ -331,6 +360,7 @@ fn three(
         neutral_row: fourth.map(|(row, _)| row.place),
         pair: l1.pair,
         sense,
+        rotation: load.rotation.value().copied(),
         behind,
         share: shares.min_by(|a, b| a.si.total_cmp(&b.si)),
         sum,

@@ -3,20 +3,24 @@
 
 mod three;
 
+use super::in_service::is_thousandfold;
 use super::text;
 use crate::derive::kinds::load::{OnLoad, Turned, primary_of};
+use crate::derive::workings::Value;
 use crate::document::{self, Grade, Phrase, say};
 use crate::ground::quantity::Quantity;
 use crate::judge::assess::Judging;
-use crate::judge::finding::{Against, Finding, unit};
+use crate::judge::decision::Word;
+use crate::judge::finding::{Against, Finding, Verdict, unit};
+use crate::judge::rules::Rule;
 use crate::judge::rules::load as rules;
 use crate::judge::words::quantity;
 use crate::record::criteria::Criteria;
 use crate::record::kinds::Test;
 use crate::record::kinds::load::{Load, LoadRow};
 use crate::record::phase::Phase;
-use crate::standards::threshold;
-use std::f64::consts::{PI, TAU};
+use crate::standards::{Cited, Threshold, threshold};
+use std::f64::consts::PI;
 
 /// Shows all of a visit.
 pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
@@ -47,25 +51,62 @@ pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
 /// What a tap, a ratio or a second path makes of a current is far more than a clamp meter errs.
 fn against_primary(j: &Judging<'_>, one: &OnLoad, row: &LoadRow) -> Option<Finding> {
     let (near, far) = (threshold("load-differs")?, threshold("load-fails")?);
+    let begun = |rule: &'static Rule| {
+        Finding::new(rule, one.deviation, unit::PERCENT)
+            .at(one.test, one.pair, one.readings.clone())
+            .of_row(&row.at, &row.remark)
+            .of_phase(&row.phase)
+    };
+    if is_thousandfold(1.0 + one.deviation.si / 100.0, &row.current) {
+        let slip = begun(&rules::LOAD_SLIP).graded(Grade::Review);
+        return Some(slip.remark("a slip of the unit?"));
+    }
     let expected = quantity(one.expected.si, 3, unit::AMPERE);
-    let finding = Finding::new(&rules::LOAD_RATIO, one.deviation, unit::PERCENT)
-        .at(one.test, one.pair, one.readings.clone())
-        .of_row(&row.at, &row.remark)
-        .of_phase(&row.phase)
-        .remark(say!("{} by the rated ratio", expected));
-    let deviation = one.deviation.si.abs();
-    let against = |row: &crate::standards::Threshold| Against::within(row.limit, &row.cited);
+    let finding = begun(&rules::LOAD_RATIO).remark(say!("{} by the rated ratio", expected));
+    let against = |row: &Threshold| Against::within(row.limit, &row.cited);
     let of_job = j.case.criteria.service.current_error.map(|limit| {
         let what = "deviation of a current on load";
         Against::within(limit, &Criteria::own("service-current-error", what))
     });
     let share = one.share.map(|share| share.si);
-    Some(finding.unless_small(share, |finding| match of_job {
-        Some(limit) => finding.headline().against(j, limit),
-        None if deviation > far.limit => finding.headline().against(j, against(far)),
-        None if deviation > near.limit => finding.beyond(against(near)),
-        None => finding.against(j, against(near)),
+    Some(finding.unless_small(share, |finding| {
+        let judged = match of_job {
+            Some(limit) => finding.headline().against(j, limit),
+            None => {
+                let held = finding.clone().headline().against(j, against(far));
+                match held.fails() {
+                    true => held,
+                    false => finding.for_review(j, against(near)),
+                }
+            }
+        };
+        match nearer(j, one) {
+            Some(other) if judged.fails() => judged.remark(other),
+            Some(other) => judged.graded(Grade::Review).remark(other),
+            None => judged,
+        }
     }))
+}
+
+/// Another ratio of the core that the current fits better than the one in service, by more than its uncertainty.
+fn nearer(j: &Judging<'_>, one: &OnLoad) -> Option<Phrase> {
+    let core = one.pair.core;
+    let (pair, ratio) = j.serving(core).ok()?;
+    let known = j.case.record.cores.get(core)?;
+    let scale = ratio / known.nominal_ratio(pair.from, pair.to)?;
+    let others = j.case.taps(core).chain(j.case.full(core));
+    // The deviation that the other ratio would show.
+    let others = others.filter_map(|other| {
+        let other_ratio = known.nominal_ratio(other.from, other.to)? * scale;
+        Some((other, other_ratio, 100.0 * (ratio / other_ratio - 1.0)))
+    });
+    let off = |at: f64| (one.deviation.si - at).abs();
+    let (other, other_ratio, at) = others.min_by(|a, b| off(a.2).total_cmp(&off(b.2)))?;
+    let half = Against::within(at.abs() / 2.0, &threshold("load-differs")?.cited);
+    let beyond = j.hold(one.deviation, &half) == Verdict::Word(Word::Fail);
+    let name = Phrase::terminals(j.case.record.pair_text(other));
+    let fits = beyond && off(at) < at.abs() / 2.0;
+    fits.then(|| say!("nearer to {} of {}", j.rated(other, other_ratio), name))
 }
 
 /// A current that nothing shows to be the right one. The neutral is held against the phases; a phase that no
@@ -108,9 +149,21 @@ fn angle_limit(j: &Judging<'_>) -> Option<(f64, Against)> {
     })
 }
 
-/// Whether an angle is another one, but for so much and for whole turns; radian.
-fn is_near(angle: f64, other: f64, limit: f64) -> bool {
-    libm::remainder(angle - other, TAU).abs() <= limit
+/// Whether an angle is another one but for so much, and its uncertainty leaves no doubt of it; radian, within
+/// half a turn either way.
+fn is_at(j: &Judging<'_>, angle: Value, other: f64, limit: f64, cited: &Cited) -> bool {
+    let about = if other.abs() >= PI {
+        Against {
+            magnitude: true,
+            ..Against::at_least(PI - limit, cited)
+        }
+    } else {
+        Against::between(other - limit, other + limit, cited)
+    };
+    matches!(
+        j.hold(angle, &about),
+        Verdict::Word(Word::Pass | Word::ConditionalPass)
+    )
 }
 
 /// Of this unit's own phase: with the primary current, or against it.
@@ -125,16 +178,16 @@ fn direction(j: &Judging<'_>, load: &Load, one: &Turned, row: &LoadRow) -> Optio
     if reference.is_empty() {
         return Some(finding.needs("needs what the angles are against"));
     }
-    let off = one.off.si;
     let share = one.share.map(|share| share.si);
     Some(finding.unless_small(share, |finding| {
-        if is_near(off, PI, limit) {
-            let turned = finding.against(j, against);
-            turned.remark("as if turned round: star point, terminals, or P1 and P2")
-        } else if is_near(off, 0.0, limit) {
-            finding.against(j, against)
-        } else {
-            finding.beyond(against)
+        let is_turned = is_at(j, one.off, PI, limit, &against.cited);
+        let held = finding.clone().against(j, against.clone());
+        match held.fails() {
+            true if is_turned => {
+                held.remark("as if turned round: star point, terminals, or P1 and P2")
+            }
+            true => finding.beyond(against),
+            false => held,
         }
     }))
 }

@@ -1,15 +1,15 @@
 //! The three phases of one relay or meter: whether they follow one another, and what is left for the neutral.
 
-use super::{angle_limit, is_near};
+use super::{angle_limit, is_at};
 use crate::derive::kinds::load::Three;
+use crate::derive::workings::Value;
 use crate::document::{Grade, Phrase, say};
 use crate::judge::assess::Judging;
-use crate::judge::decision::Word;
-use crate::judge::finding::{Against, Finding, Verdict, unit};
+use crate::judge::finding::{Against, Finding, unit};
 use crate::judge::rules::Rule;
 use crate::judge::rules::load as rules;
 use crate::record::criteria::Criteria;
-use crate::record::kinds::load::{Load, LoadRow};
+use crate::record::kinds::load::{Load, LoadRow, Rotation};
 use crate::standards::threshold;
 use std::f64::consts::{PI, TAU};
 
@@ -33,6 +33,14 @@ fn begun(rule: &'static Rule, three: &Three, row: &LoadRow) -> Finding {
     placed.of_row(&row.at, &row.remark).headline()
 }
 
+/// A value of the neutral; its own reading stands first.
+fn of_neutral(rule: &'static Rule, three: &Three, row: &LoadRow, value: Value) -> Finding {
+    let mut finding = begun(rule, three, row);
+    finding.found = value.into();
+    finding.points_at.splice(0..0, row.current.span());
+    finding
+}
+
 /// L2 a third behind L1, L3 two thirds; of two phases exchanged it is the other way round.
 fn rotation(j: &Judging<'_>, three: &Three, row: &LoadRow) -> Option<Finding> {
     let (limit, against) = angle_limit(j)?;
@@ -44,28 +52,36 @@ fn rotation(j: &Judging<'_>, three: &Three, row: &LoadRow) -> Option<Finding> {
         second
     };
     (finding.found, finding.unit) = (worst.into(), unit::DEGREE);
-    let are = |l2: f64, l3: f64| is_near(second.si, l2, limit) && is_near(third.si, l3, limit);
-    let follows = are(0.0, 0.0);
-    let exchanged = are(THIRD, -THIRD);
+    let cited = against.cited.clone();
+    let is = |angle, other| is_at(j, angle, other, limit, &cited);
+    let are = |l2: f64, l3: f64| is(second, l2) && is(third, l3);
+    // In a network that turns the other way the two are exchanged.
+    let step = match three.rotation {
+        Some(Rotation::Reversed) => -THIRD,
+        Some(Rotation::Forward) | None => THIRD,
+    };
+    let exchanged = are(step, -step);
     let turned = [("L1", PI, PI), ("L2", PI, 0.0), ("L3", 0.0, PI)];
-    let turned = turned.into_iter().find(|(_, l2, l3)| are(*l2, *l3));
+    let mut turned = turned.into_iter().filter(|(_, l2, l3)| are(*l2, *l3));
     let share = three.share.map(|share| share.si);
     Some(finding.unless_small(share, |finding| {
-        match three.sense {
-            None if follows || exchanged => {
-                finding.needs("needs which way angles count: angles: leading, or lagging")
+        let held = finding.clone().against(j, against.clone());
+        if three.sense.is_none() && (!held.fails() || exchanged) {
+            return finding.needs("needs which way angles count: angles: leading, or lagging");
+        }
+        if !held.fails() {
+            return held;
+        }
+        let turned = turned.next().filter(|_| three.sense.is_some());
+        match (exchanged, three.rotation, turned) {
+            (true, Some(_), _) => held.remark("two phases are exchanged"),
+            (true, None, _) => finding.beyond(against).remark(
+                "two phases are exchanged, or the network turns the other way (rotation: L1 L3 L2), or the device counts angles the other way",
+            ),
+            (false, _, Some((phase, ..))) => {
+                held.remark(say!("the current of {} is turned round", phase))
             }
-            Some(_) if follows => finding.against(j, against),
-            Some(_) if exchanged => finding
-                .against(j, against)
-                .remark("two phases are exchanged"),
-            Some(_) if turned.is_some() => {
-                let phase = turned.map_or("", |(phase, ..)| phase);
-                finding
-                    .against(j, against)
-                    .remark(say!("the current of {} is turned round", phase))
-            }
-            Some(_) | None => finding
+            (false, _, None) => finding
                 .beyond(against)
                 .remark("the phases do not follow by a third of a turn each"),
         }
@@ -74,14 +90,7 @@ fn rotation(j: &Judging<'_>, three: &Three, row: &LoadRow) -> Option<Finding> {
 
 /// What flows in the neutral; only the job can say how much may.
 fn spill(j: &Judging<'_>, three: &Three, row: &LoadRow) -> Option<Finding> {
-    let mut finding = begun(&rules::LOAD_NEUTRAL, three, row);
-    finding.found = three.neutral?.spill.into();
-    finding.points_at = row
-        .current
-        .span()
-        .into_iter()
-        .chain(finding.points_at)
-        .collect();
+    let finding = of_neutral(&rules::LOAD_NEUTRAL, three, row, three.neutral?.spill);
     let finding = finding.remark(say!(
         "{}: the sum of the phases",
         j.number(three.sum, unit::AMPERE)
@@ -95,14 +104,7 @@ fn spill(j: &Judging<'_>, three: &Three, row: &LoadRow) -> Option<Finding> {
 
 /// What the neutral carries is what the phases leave, and nothing else.
 fn sum(j: &Judging<'_>, three: &Three, row: &LoadRow) -> Option<Finding> {
-    let mut finding = begun(&rules::LOAD_NEUTRAL_SUM, three, row);
-    finding.found = three.neutral?.off.into();
-    finding.points_at = row
-        .current
-        .span()
-        .into_iter()
-        .chain(finding.points_at)
-        .collect();
+    let finding = of_neutral(&rules::LOAD_NEUTRAL_SUM, three, row, three.neutral?.off);
     let less: Phrase = "less than the phases leave: another path, or an open neutral".into();
     let more: Phrase = "more than the phases leave: it comes from elsewhere".into();
     let off = three.neutral?.off.si;
@@ -117,12 +119,8 @@ fn sum(j: &Judging<'_>, three: &Three, row: &LoadRow) -> Option<Finding> {
 /// Beyond its limit it is for review: an unbalanced load is no fault of the circuit.
 fn looked_at(j: &Judging<'_>, three: &Three, finding: Finding, limit: Option<Against>) -> Finding {
     let share = three.share.map(|share| share.si);
-    finding.unless_small(share, |finding| {
-        let Some(limit) = limit else { return finding };
-        let held = finding.clone().against(j, limit.clone());
-        match held.verdict {
-            Verdict::Word(Word::Fail) => finding.beyond(limit),
-            _ => held,
-        }
+    finding.unless_small(share, |finding| match limit {
+        Some(limit) => finding.for_review(j, limit),
+        None => finding,
     })
 }

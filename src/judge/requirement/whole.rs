@@ -1,0 +1,83 @@
+//! What the evidence of a circuit in service must hold together, however good each part of it is: the unit's own
+//! phase, and a current that goes where it is to go.
+
+use super::list::Required;
+use super::register as the;
+use crate::document::{Grade, Phrase, say};
+use crate::judge::condition::Condition;
+use crate::judge::finding::Finding;
+use crate::judge::rules::injection::INJECTION_ERROR;
+use crate::judge::rules::load::{LOAD_ANGLE, LOAD_RATIO};
+use crate::judge::standing::Told;
+use crate::record::Record;
+use crate::record::kinds::Test;
+use crate::record::phase::Phase;
+
+/// What is missing in evidence of which no part is bad.
+pub fn lacks(record: &Record, required: &Required, evidence: &[Told<'_>]) -> Option<Phrase> {
+    let of = required.requirement;
+    let good = |one: &&Told<'_>| one.grade() == Grade::Pass;
+    let good: Vec<&Told<'_>> = evidence.iter().filter(good).collect();
+    let visit = |one: &Told<'_>| record.visits.get(one.visit);
+    let day = evidence
+        .last()
+        .and_then(visit)
+        .map(|visit| visit.date.value);
+    let own = day.and_then(|day| record.phase_on(day));
+    if *of == the::LOAD {
+        let has = |rule| good.iter().any(|one| one.rule == rule && is_of(own, one));
+        let both = has(&LOAD_RATIO) && has(&LOAD_ANGLE);
+        return (!both).then(|| match own {
+            Some(own) => say!(
+                "needs current and angle of {}, this unit's phase, against the primary current",
+                own.name()
+            ),
+            None => "needs current and angle of a phase against the primary current".into(),
+        });
+    }
+    if *of == the::INJECTION {
+        let shows = |at: Option<&str>| {
+            let mut own_phase = good.iter().filter(|one| one.rule == &INJECTION_ERROR);
+            own_phase.any(|one| device(one) == at && is_of(own, one))
+        };
+        let mut devices = evidence.iter().map(|one| device(one));
+        let missing = devices.find(|at| !shows(*at))?;
+        let at = missing.unwrap_or("the relay or meter").to_owned();
+        return Some(match own {
+            Some(own) => say!(
+                "needs what {} shows of {}, this unit's phase",
+                at,
+                own.name()
+            ),
+            None => say!("needs what {} shows of a phase that is fed", at),
+        });
+    }
+    if *of == the::STABILITY {
+        let is_through = |one: &&Told<'_>| {
+            let test = visit(one).zip(one.section);
+            let test = test.and_then(|(visit, section)| visit.tests.get(section));
+            let zone = test.and_then(Test::stability);
+            zone.is_some_and(|zone| zone.is_through())
+        };
+        let lacking = !good.iter().any(is_through);
+        return lacking
+            .then(|| "needs a current through the zone, of load or of primary injection".into());
+    }
+    None
+}
+
+/// Whether a reading is of the unit's own phase; where nobody says which that is, of any. A row without a phase
+/// is of its own.
+fn is_of(own: Option<Phase>, one: &Finding) -> bool {
+    let is_other = |phase: Phase| own.map_or(phase == Phase::N, |own| phase != own);
+    let mut conditions = one.conditions.iter();
+    !conditions.any(|one| matches!(one, Condition::Phase(phase) if is_other(*phase)))
+}
+
+/// The relay or meter of a reading.
+fn device(one: &Finding) -> Option<&str> {
+    one.conditions.iter().find_map(|one| match one {
+        Condition::Item(name) => Some(name.as_str()),
+        _ => None,
+    })
+}
