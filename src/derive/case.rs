@@ -117,14 +117,7 @@ impl<'a> Case<'a> {
     /// By how much the position of the primary links changes the plate's ratio: 1 where the plate has
     /// no links or the visit does not state their position.
     pub fn link_factor(&self, core: &Core) -> f64 {
-        self.link_factor_in(core, self.visit.links.value())
-    }
-
-    fn link_factor_in(&self, core: &Core, position: Option<&String>) -> f64 {
-        let mut links = self.record.plate.links.iter();
-        let link = links.find(|link| Some(&link.value.0) == position);
-        let at = link.zip(core.full_ratio());
-        at.map_or(1.0, |(link, full)| link.value.1.value() / full.value())
+        self.record.link_factor(core, self.visit.links_on_the_day())
     }
 
     /// Nominal ratio of primary to secondary current of a pair as connected at this visit, passes and
@@ -231,12 +224,13 @@ impl<'a> Case<'a> {
         let unknown = Unknown::Ratio(pair);
         let known = self.core(pair).ok_or(unknown)?;
         let nominal = known.nominal_ratio(pair.from, pair.to).ok_or(unknown)?;
-        let visits = self.record.visits.iter().take(self.index + 1).rev();
-        let position = visits.filter_map(|visit| visit.links.value()).next();
+        let visits = self.index + 1;
+        let position = self.record.links_after(visits);
         if self.record.plate.links.len() > 1 && position.is_none() {
             return Err(Unknown::Links);
         }
-        let ratio = nominal * self.link_factor_in(known, position) / self.passes();
+        let ratio =
+            nominal * self.record.link_factor(known, position) / self.record.passes_after(visits);
         (ratio > 0.0).then_some((pair, ratio)).ok_or(unknown)
     }
 

@@ -142,7 +142,30 @@ impl Record {
         self.pair_after(core, &visits.iter().filter(after).collect::<Vec<_>>())
     }
 
-    /// The same after several visits, oldest first: what the last one writes that writes of it.
+    /// The position of the primary links in service, by all that was written in so many first visits.
+    pub fn links_after(&self, visits: usize) -> Option<&String> {
+        let written = self.visits.iter().take(visits).rev();
+        written.filter_map(Visit::links_left).next()
+    }
+
+    /// Times the cable passes the window in service, likewise; else by the plate.
+    pub fn passes_after(&self, visits: usize) -> f64 {
+        let written = self.visits.iter().take(visits).rev();
+        let written = written.filter_map(|visit| visit.passes.value()).next();
+        let passes = written.or(self.plate.passes.value());
+        passes.copied().unwrap_or(1.0).max(1.0)
+    }
+
+    /// By how much a position of the primary links changes the plate's ratio; 1 where the plate has none of this
+    /// name.
+    pub fn link_factor(&self, core: &Core, position: Option<&String>) -> f64 {
+        let mut links = self.plate.links.iter();
+        let link = links.find(|link| Some(&link.value.0) == position);
+        let at = link.zip(core.full_ratio());
+        at.map_or(1.0, |(link, full)| link.value.1.value() / full.value())
+    }
+
+    /// The pair in service after several visits, oldest first: what the last one writes that writes of it.
     pub fn pair_after(&self, core: usize, visits: &[&Visit]) -> Option<Pair> {
         let mut written = visits.iter().rev();
         if let Some(text) = written.find_map(|visit| tap_written(core, visit)) {

@@ -129,6 +129,25 @@ impl Visit {
         }
     }
 
+    /// The position of the primary links as found.
+    pub fn links_found(&self) -> Option<&Located<String>> {
+        let mut states = self.of(Test::state);
+        states.find_map(|(_, _, state)| state.links.get())
+    }
+
+    /// The same while testing: as the visit says, else as found.
+    pub fn links_on_the_day(&self) -> Option<&String> {
+        let found = || self.links_found().map(|links| &links.value);
+        self.links.value().or_else(found)
+    }
+
+    /// The same in service after the visit: as left, else as they stood last.
+    pub fn links_left(&self) -> Option<&String> {
+        let left = self.of(Test::restored);
+        let left = left.filter_map(|(_, _, left)| left.primary_links.value());
+        left.last().or_else(|| self.links_on_the_day())
+    }
+
     /// The state of the primary's ends, from the visit or its `[state]` section.
     pub fn primary_ends(&self) -> Option<Located<Vec<PrimaryEnd>>> {
         let mut states = self.of(Test::state);

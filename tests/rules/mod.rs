@@ -153,6 +153,7 @@ fn what_the_circuit_and_the_measurement_own() {
         "spare-shorted",
         "stability",
         "star-point",
+        "primary-links-as-left",
         "tap-as-left",
         "tap-in-service",
         "test-link",

@@ -31,6 +31,37 @@ fn codes(section: &str) -> Vec<String> {
         .collect()
 }
 
+/// Each input of a summation CT has its row on sheet and new visit, and the others are told to stay open.
+#[test]
+fn a_summation_ct_is_tested_input_by_input() {
+    let plate = "format: 1\n\n[ct]\nid: A1\nstandard: IEC 61869-2:2012\nfrequency: 50 Hz\nprimary turns: 20\n\n[core S]\nmarks: S1 S2\nuse: metering\n\
+                 class: 1\nburden: 10 VA\nratio: 5+5/1 A\n";
+    let unit = super::of_text(plate);
+    let sheet = sheet_for(&unit, "factory").markdown;
+    for words in [
+        "1P1-1P2",
+        "2P1-2P2",
+        "all in series",
+        "every other one OPEN",
+        "shorted on its own side",
+    ] {
+        assert!(sheet.contains(words), "{words}\n{sheet}");
+    }
+    let tables = printed(&sheet);
+    let of_inputs = |table: &&Printed| table.heading.first().is_some_and(|word| word == "input");
+    let tables: Vec<&Printed> = tables.iter().filter(of_inputs).collect();
+    assert!(tables.iter().any(|table| table.section == "polarity"));
+    assert!(tables.len() >= 3, "{}", tables.len());
+    let mut reading = 0;
+    for table in tables {
+        let (head, rows) = table.typed(&unit, &mut reading);
+        let typed = format!("{plate}\n[visit 2026-12-01]\npurpose: factory\n{head}{rows}");
+        let read = super::of_text(&typed);
+        let mut errors = read.diagnostics.iter().filter(|told| told.is_error());
+        assert!(errors.next().is_none(), "{typed}");
+    }
+}
+
 #[test]
 fn tables_of_a_sheet_are_read_under_their_own_headings() {
     for section in [

@@ -121,6 +121,48 @@ mod tests {
     }
 
     #[test]
+    fn links_as_left_and_passes_as_last_laid_make_the_ratio_in_service() {
+        let links = PLATE.replace(
+            "frequency: 50 Hz\n",
+            "frequency: 50 Hz\nprimary links: series 300/1, parallel 600/1\n",
+        );
+        let before = |line: &str, rest: &str| {
+            format!("\n[visit 2026-01-05]\npurpose: commissioning\n{line}{rest}")
+        };
+        let restored = "\n[restored]\nprimary links: series\nchecked by: E. Lund\n";
+        let found = "\n[state]\nprimary links: series\n";
+        let of = |plate: &str, before: &str, row: &str| {
+            Bench::of(&format!(
+                "{plate}{before}\n[visit 2026-02-05]\npurpose: before energising\n\n[ratio-setting]\n\
+                 core | at | ratio\n1S | F21 | {row}\n"
+            ))
+            .told("ratio-setting")
+        };
+        for (before, set, told) in [
+            (
+                before("primary links: parallel\n", restored),
+                "300/1",
+                "pass",
+            ),
+            (
+                before("primary links: parallel\n", restored),
+                "600/1",
+                "fails",
+            ),
+            (before("", found), "300/1", "pass"),
+            (before("primary links: parallel\n", found), "600/1", "pass"),
+        ] {
+            assert_eq!(of(&links, &before, set), told, "{before} {set}");
+        }
+        // 600/1 with two passes is 300/1, by the plate or by an earlier visit.
+        let twice = PLATE.replace("frequency: 50 Hz\n", "frequency: 50 Hz\npasses: 2\n");
+        assert_eq!(of(&twice, "", "300/1"), "pass");
+        assert_eq!(of(PLATE, &before("passes: 2\n", ""), "300/1"), "pass");
+        assert_eq!(of(PLATE, &before("passes: 2\n", ""), "600/1"), "fails");
+        assert_eq!(of(PLATE, "", "600/1"), "pass");
+    }
+
+    #[test]
     fn primary_links_that_nobody_wrote_down_leave_the_ratio_open() {
         let links = PLATE.replace(
             "frequency: 50 Hz\n",

@@ -10,12 +10,14 @@ use crate::judge::words::short;
 use crate::record::kinds::Test;
 use crate::record::kinds::restored::{CoreRestored, Restored};
 use crate::record::kinds::state::{Earth, Links, Secondary};
+use crate::standards::threshold;
 use crate::trade::Purpose;
 
 /// Judges how a visit left the cores.
 pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
     for (index, test, restored) in j.case.visit.of(Test::restored) {
         let mut found = as_left(j, index, restored);
+        found.extend(links(j, index, test, restored));
         if text(&restored.checked_by).is_empty() && !restored.checked_by.is_unreadable() {
             let observed = "no second person is named";
             let unchecked = Finding::observation(&rules::RESTORED_UNCHECKED, observed, Grade::Info);
@@ -38,6 +40,69 @@ fn as_left(j: &Judging<'_>, index: usize, restored: &Restored) -> Vec<Finding> {
         found.extend(tap(j, index, core, row));
     }
     found
+}
+
+/// The primary links: against the ratio that was read last, and against how they were found.
+fn links(j: &Judging<'_>, index: usize, test: &Test, restored: &Restored) -> Option<Finding> {
+    let left = restored.primary_links.get()?;
+    let plate = &j.case.record.plate.links;
+    let name = |position: &String| Phrase::from(position.clone());
+    let is_known = plate.iter().any(|link| link.value.0 == left.value);
+    let found = j.case.visit.links_found();
+    let moved = found.filter(|found| found.value != left.value);
+    let (observed, grade) = if !is_known {
+        let observed = say!(
+            "{}, which is no position on the rating plate",
+            name(&left.value)
+        );
+        (observed, Grade::Review)
+    } else if let Some(read) = links_read(j).filter(|read| **read != left.value) {
+        let observed = say!(
+            "{}, but the last ratio of the day is that of {}",
+            name(&left.value),
+            name(read)
+        );
+        (observed, Grade::Review)
+    } else if let Some(found) = moved {
+        let observed = say!(
+            "{}, but found in {}: until then relays and meters were on another ratio",
+            name(&left.value),
+            name(&found.value)
+        );
+        let is_told = !test.notes.is_empty();
+        (observed, if is_told { Grade::Info } else { Grade::Review })
+    } else {
+        (name(&left.value), Grade::Info)
+    };
+    let mut finding = Finding::observation(&rules::PRIMARY_LINKS_AS_LEFT, observed, grade);
+    finding = finding.within(index, None, left.span);
+    finding.points_at.extend(moved.map(|found| found.span));
+    Some(finding)
+}
+
+/// The position of the links that the last ratio of the day fits.
+fn links_read<'a>(j: &'a Judging<'_>) -> Option<&'a String> {
+    let ratio = &j.derived.ratio;
+    let turns = ratio.turns.iter().filter(|turns| turns.doubtful.is_none());
+    let turns = turns.map(|turns| (turns.test, turns.pair, turns.error.si));
+    let runs = ratio.runs.iter().filter(|run| run.doubtful.is_none());
+    let runs = runs.filter_map(|run| {
+        let error = run.points.iter().rev().find_map(|point| point.error)?;
+        Some((run.test, run.pair, error.si))
+    });
+    let (_, pair, error) = turns.chain(runs).max_by_key(|(test, ..)| *test)?;
+    let core = j.case.core(pair)?;
+    // Both errors are those of the ratio as connected: what was read is so many times that of the plate.
+    let read = j.case.link_factor(core) / (1.0 + error / 100.0);
+    let near = threshold("ratio-far-off")?.limit / 100.0;
+    let positions = j.case.record.plate.links.iter().map(|link| &link.value.0);
+    let fits = |position: &&String| {
+        let factor = j.case.record.link_factor(core, Some(*position));
+        (read / factor - 1.0).abs() <= near
+    };
+    let mut fitting = positions.filter(fits);
+    // Two positions of one ratio are not told apart.
+    fitting.next().filter(|_| fitting.next().is_none())
 }
 
 /// Whether the unit serves after the visit: one in the store, or at the maker's, is shorted for good.
@@ -258,6 +323,43 @@ mod tests {
             ],
         );
         tap("2S1-2S3 2S1-2S2").holds("tap-as-left", &["2S1-2S2, but found on 2S1-2S3"]);
+    }
+
+    #[test]
+    fn primary_links_are_held_against_the_ratio_read_and_against_how_they_were_found() {
+        let plate = PLATE.replace(
+            "frequency: 50 Hz\n",
+            "frequency: 50 Hz\nprimary links: series 300/1, parallel 600/1\n",
+        );
+        let of = |sections: &str| Bench::of(&visit(&plate, &format!("{sections}\n")));
+        let state = |found: &str| format!("[state]\nprimary links: {found}\n\n");
+        let left =
+            |links: &str| format!("[restored]\nprimary links: {links}\nchecked by: E. Lund\n");
+        let read = |induced: &str| {
+            format!("[ratio]\nmethod: voltage\non applied/V induced/mV\n1S1-1S2 120 {induced}\n\n")
+        };
+        let rule = "primary-links-as-left";
+        for (sections, told) in [
+            (left("series"), "info"),
+            (left("across"), "review"),
+            (state("series") + &left("series"), "info"),
+            (state("parallel") + &left("series"), "review"),
+            (
+                state("parallel") + &left("series") + "note: by order of the client",
+                "info",
+            ),
+            // The plate's row is parallel: 600 turns give 200 mV of 120 V, 300 give 400 mV.
+            (state("series") + &read("400") + &left("series"), "info"),
+            (state("series") + &read("200") + &left("series"), "review"),
+            (state("parallel") + &read("200") + &left("series"), "review"),
+        ] {
+            assert_eq!(of(&sections).told(rule), told, "{sections}");
+        }
+        of(&(state("parallel") + &read("200") + &left("series"))).holds(
+            rule,
+            &["series, but the last ratio of the day is that of parallel"],
+        );
+        of(&(state("parallel") + &left("series"))).holds(rule, &["series, but found in parallel"]);
     }
 
     #[test]

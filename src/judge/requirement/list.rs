@@ -432,7 +432,9 @@ impl List<'_> {
         let due = the::LINKS.is_due(self.purposes, self.due);
         let earlier = self.record.visits.iter().filter(until).filter(|_| !due);
         let visits = self.visits.iter().copied().chain(earlier);
-        let taken: Vec<&String> = visits.filter_map(|visit| visit.links.value()).collect();
+        let taken: Vec<&String> = visits
+            .filter_map(|visit| visit.links_on_the_day())
+            .collect();
         let mut missing = all.iter().filter(|link| !taken.contains(&&link.value.0));
         if all.len() > 1 {
             let mut required = Required::new(&the::LINKS, index);

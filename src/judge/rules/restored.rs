@@ -11,6 +11,13 @@ rules! {
             action: "ask which is right, then correct the duty on record, or the connection with the primary dead and earthed; relay settings depend on it",
             source: "common practice, no source",
         }
+        PRIMARY_LINKS_AS_LEFT = "primary-links-as-left" {
+            title: "primary links as left",
+            means: "the position in which the primary links were left, held against the ratio that was read last on the day, and against how they were found",
+            matters: "another position of the links is another ratio: every relay and meter then gets half or double the current that it is set for",
+            action: "look at the links with the primary dead and earthed, and ask which ratio relays and meters are set for; what is meant to differ is said in a `note:` of [restored]",
+            source: "common practice, no source",
+        }
         CIRCUIT_AS_LEFT = "circuit-as-left" {
             title: "circuit as left",
             means: "whether a core in service was left on its circuit with closed links, and a spare core shorted",

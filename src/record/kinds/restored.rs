@@ -7,6 +7,8 @@ section! {
     "restored", "as left, checked by a second person";
     /// How the CT was left.
     Restored {
+        primary_links "primary links": Text
+            "position of the primary links as left, where they can stand otherwise: series, parallel";
         checked_by "checked by": Text "the second person who looked";
     }
     /// How one core was left.

@@ -333,7 +333,8 @@ fn of_primary(wanted: Wanted<'_, '_>, job: &Job<'_>) -> Vec<Block> {
         );
         blocks.push(Block::Caution(text.into()));
     }
-    if let Some(passes) = plate.passes.value().filter(|passes| **passes > 1.0) {
+    let passes = job.record.passes_after(job.record.visits.len());
+    if passes > 1.0 {
         let text = format!(
             "{unit}The cable passes the window {passes} times by the record: count them. The plate's ratio is for one pass; primary values on this sheet are for {passes}."
         );
@@ -467,7 +468,8 @@ pub fn as_found(wanted: Wanted<'_, '_>) -> Vec<Block> {
         let (first, second) = job.primary();
         format!("primary: {first} ______, {second} ______")
     });
-    let keys: Vec<&str> = primary.as_deref().into_iter().collect();
+    let keys = primary.as_deref().into_iter();
+    let keys: Vec<&str> = keys.chain(super::left::links(wanted)).collect();
     let state = typed::caption("State as found", "state", &keys, typed::STATE);
     let found = to_write(&state, &heads, cores.collect());
     if day == Day::Circuits {

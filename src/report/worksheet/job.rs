@@ -182,7 +182,8 @@ impl<'a> Job<'a> {
         }
     }
 
-    /// The rated ratio of that tap: `600/1`.
+    /// The rated ratio of that tap as connected: `600/1`; `None` where the position of the primary links is not on
+    /// record.
     pub fn ratio_in_service(&self, core: &CoreSheet<'_>) -> Option<String> {
         let mut duties = self.record.duties.iter().rev();
         let duty = duties.find(|duty| duty.core == core.index);
@@ -197,7 +198,16 @@ impl<'a> Job<'a> {
         };
         let tap = core.core.tap(from, to).and_then(|tap| tap.ratio.value());
         let whole = core.core.full_ratio().filter(|_| (from, to) == full);
-        tap.copied().or(whole).map(Ratio::text)
+        let stamped = tap.copied().or(whole)?;
+        let visits = self.record.visits.len();
+        let position = self.record.links_after(visits);
+        if self.record.plate.links.len() > 1 && position.is_none() {
+            return None;
+        }
+        // As the cable is laid and the links lie: 600/1 with two passes is 300/1.
+        let factor = self.record.link_factor(core.core, position) / core.passes;
+        let connected = Ratio::of(stamped.primary * factor, stamped.secondary);
+        Some(if factor == 1.0 { stamped } else { connected }.text())
     }
 
     /// The differential zone that a core's circuit belongs to, by its last duty.

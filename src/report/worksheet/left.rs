@@ -11,7 +11,10 @@ use crate::trade::Insulation;
 /// The state as left, the restoration list and the signatures.
 pub fn as_left(wanted: Wanted<'_, '_>) -> Vec<Block> {
     let heads = wanted.by_core(typed::RESTORED);
-    let keys = ["checked by: ______"];
+    let keys: Vec<&str> = links(wanted)
+        .into_iter()
+        .chain(["checked by: ______"])
+        .collect();
     let state = typed::caption("State as left", "restored", &keys, typed::RESTORED);
     let cores = wanted.jobs.iter();
     let cores = cores.flat_map(|job| job.cores.iter().map(move |core| wanted.core(job, core)));
@@ -26,6 +29,13 @@ pub fn as_left(wanted: Wanted<'_, '_>) -> Vec<Block> {
         Block::paragraph("A signed sheet is a record of work, never a clearance to energise."),
     ]);
     vec![Block::Group("card", left.collect())]
+}
+
+/// The key of the primary links, where any can stand otherwise.
+pub fn links(wanted: Wanted<'_, '_>) -> Option<&'static str> {
+    let mut jobs = wanted.jobs.iter();
+    let any = jobs.any(|job| job.record.plate.links.len() > 1);
+    any.then_some("primary links: ______")
 }
 
 /// What is put back, each unit with its own column where there are several.

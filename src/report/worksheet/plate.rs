@@ -53,7 +53,7 @@ impl<'a> CoreSheet<'a> {
         let at_least_one =
             |value: Option<&f64>| value.copied().filter(|turns| *turns >= 1.0).unwrap_or(1.0);
         let own_turns = at_least_one(record.plate.primary_turns.value());
-        let passes = at_least_one(record.plate.passes.value());
+        let passes = record.passes_after(record.visits.len());
         let metal = standards::conductor_constant(
             record.plate.family(),
             core.metal(),

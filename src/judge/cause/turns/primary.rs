@@ -89,7 +89,7 @@ fn links(j: &Judging<'_>) -> Vec<(f64, f64, Phrase)> {
     let Some((full, factor)) = core else {
         return Vec::new();
     };
-    let own = j.case.visit.links.value();
+    let own = j.case.visit.links_on_the_day();
     let others = links.iter().filter(|link| Some(&link.value.0) != own);
     let others = others.map(|link| {
         let times = full * factor / link.value.1.value();
