@@ -384,6 +384,10 @@ fn is_within_its_limit(new: &Finding, old: &Finding) -> bool {
     let (Some(value), Some(against), None) = (new.known(), &old.against, &new.against) else {
         return false;
     };
+    // What is in doubt answers nothing.
+    if !matches!(new.verdict, Verdict::NoLimit | Verdict::NotDecided(_)) {
+        return false;
+    }
     let size = if against.magnitude {
         value.si.abs()
     } else {
@@ -490,8 +494,11 @@ fn opened_again(record: &Record, old: &Told<'_>, index: usize) -> Option<Phrase>
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::derive::workings::Workings;
+    use crate::ground::span::Span;
     use crate::judge::decision::Word;
-    use crate::judge::finding::unit;
+    use crate::judge::finding::{Against, unit};
+    use crate::standards::Cited;
 
     fn withstand(volt: f64, verdict: Verdict) -> Finding {
         Finding::without(&rules::withstand::WITHSTAND, unit::ONE)
@@ -524,6 +531,31 @@ mod tests {
         ] {
             let [old, new] = [old, new].map(|(volt, verdict)| withstand(volt, verdict));
             assert_eq!(replaces(&new, &old), answered, "{old:?} {new:?}");
+        }
+    }
+
+    /// A value without a limit of its own answers where it is within the limit that was exceeded; one in doubt, or
+    /// beyond it, does not.
+    #[test]
+    fn a_value_without_a_limit_answers_by_the_earlier_limit() {
+        let mut w = Workings::default();
+        let rule = &rules::injection::INJECTION_ERROR;
+        let mut read = |percent: f64, verdict: Verdict| {
+            let value = w.number("error", "%", percent, Span::default());
+            Finding::new(rule, value, unit::PERCENT).verdict(verdict)
+        };
+        let cited = Cited::stated("own".to_owned(), "an own limit".to_owned());
+        let old = read(-100.0, Verdict::NoLimit);
+        let old = old.held(Against::within(25.0, &cited), Verdict::NotMet);
+        let doubtful = Verdict::NotJudged("in doubt".into());
+        for (percent, verdict, answered) in [
+            (0.2, Verdict::NoLimit, true),
+            (-24.0, Verdict::NoLimit, true),
+            (-26.0, Verdict::NoLimit, false),
+            (0.2, doubtful, false),
+        ] {
+            let new = read(percent, verdict);
+            assert_eq!(replaces(&new, &old), answered, "{percent}");
         }
     }
 

@@ -112,13 +112,13 @@ pub fn purposes(record: &Record, visits: &[usize]) -> Purposes {
     let all: Purposes = all.map(Visit::purpose).collect();
     let own = |purpose: &Purpose| !matches!(purpose, Purpose::Retest | Purpose::Investigation);
     let works: Purposes = all.iter().filter(own).collect();
-    match all.iter().next() {
-        Some(_) if works == Purposes::default() && all.holds(Purpose::Investigation) => {
-            Purpose::Investigation.into()
-        }
-        Some(_) if works == Purposes::default() => Purpose::Retest.into(),
-        Some(_) => works,
-        None => Purpose::Retest.into(),
+    match (
+        works == Purposes::default(),
+        all.holds(Purpose::Investigation),
+    ) {
+        (false, _) => works,
+        (true, true) => Purpose::Investigation.into(),
+        (true, false) => Purpose::Retest.into(),
     }
 }
 

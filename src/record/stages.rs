@@ -30,11 +30,9 @@ fn parted(mut visit: Visit) -> Vec<Visit> {
             .iter()
             .any(|found| made_again.contains(&found.span) && test.is_of_the_same(found))
     };
-    let kept = |test: &&&Test| is_as_found(test) || !again(test);
-    let of_found = visit.tests.iter().collect::<Vec<_>>();
-    let of_found = of_found.iter().filter(kept).map(|test| (*test).clone());
+    let serves = |test: &&Test| is_as_found(test) || !again(test);
     let before = Visit {
-        tests: of_found.collect(),
+        tests: visit.tests.iter().filter(serves).cloned().collect(),
         made_again: made_again.clone(),
         // What the visit says once stays with what it left.
         actions: Vec::new(),
