@@ -3,7 +3,7 @@
 //! row against its reader.
 
 use std::collections::BTreeMap;
-use std::sync::LazyLock;
+use std::sync::{LazyLock, OnceLock};
 
 use super::cited::Cited;
 use serde::de::DeserializeOwned;
@@ -60,6 +60,37 @@ fn read<T: DeserializeOwned>(text: &str) -> Vec<T> {
 pub(super) fn rows<T: DeserializeOwned>(group: &str) -> Vec<T> {
     let own = GROUPS.iter().filter(|(name, _)| *name == group);
     own.flat_map(|(_, text)| read(text)).collect()
+}
+
+/// The rows of one group that are asked for by their ids: each stands on a line of its own, and is read when it is
+/// first asked for, since a run asks for few of them.
+pub(super) struct ById<T>(Vec<Named<T>>);
+
+/// A row that is not read yet, under its id.
+struct Named<T> {
+    id: &'static str,
+    line: &'static str,
+    row: OnceLock<Option<T>>,
+}
+
+impl<T: DeserializeOwned> ById<T> {
+    /// The rows of a group, of all files.
+    pub(super) fn of(group: &str) -> Self {
+        let own = GROUPS.iter().filter(|(name, _)| *name == group);
+        let named = own.flat_map(|(_, text)| text.lines()).filter_map(|line| {
+            let line = line.trim().trim_end_matches(',');
+            let (id, _) = line.strip_prefix("{ id = \"")?.split_once('"')?;
+            let row = OnceLock::new();
+            Some(Named { id, line, row })
+        });
+        Self(named.collect())
+    }
+
+    pub(super) fn get(&self, id: &str) -> Option<&T> {
+        let named = self.0.iter().find(|named| named.id == id)?;
+        let read = || read(&format!("row = [{}]", named.line)).pop();
+        named.row.get_or_init(read).as_ref()
+    }
 }
 
 /// Every row as it stands, behind the name of its group, of all files.
