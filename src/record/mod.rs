@@ -156,13 +156,13 @@ impl Record {
         passes.copied().unwrap_or(1.0).max(1.0)
     }
 
-    /// By how much a position of the primary links changes the plate's ratio; 1 where the plate has none of this
-    /// name.
+    /// By how much a position of the primary links changes the plate's ratio, by its primary current, since cores
+    /// may have other secondary ones; 1 where the plate has none of this name.
     pub fn link_factor(&self, core: &Core, position: Option<&String>) -> f64 {
         let mut links = self.plate.links.iter();
         let link = links.find(|link| Some(&link.value.0) == position);
         let at = link.zip(core.full_ratio());
-        at.map_or(1.0, |(link, full)| link.value.1.value() / full.value())
+        at.map_or(1.0, |(link, full)| link.value.1.primary / full.primary)
     }
 
     /// The pair in service after several visits, oldest first: what the last one writes that writes of it.

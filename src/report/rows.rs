@@ -165,7 +165,7 @@ fn tells(kind: TestKind) -> Tells {
 /// one of them is; `None` where nothing of it is told.
 pub fn insulation_unit(claims: &Claims<'_>) -> Option<Unit> {
     let all = || claims.shown.iter().flat_map(|shown| &shown.evidence);
-    let has = |unit: &Unit| all().any(|told| told.unit == *unit);
+    let has = |unit: &Unit| all().any(|told| is_insulation(told) && told.unit == *unit);
     [unit::GIGAOHM, unit::MEGOHM].into_iter().find(has)
 }
 
@@ -252,10 +252,14 @@ fn why(subject: &Subject<'_>, shown: &Shown<'_>, told: Option<&Told<'_>>) -> Phr
         .unwrap_or_default()
 }
 
+/// Whether it is an insulation resistance of the unit; that of a circuit is another quantity, far below.
+fn is_insulation(told: &Finding) -> bool {
+    told.rule.kind == TestKind::Insulation && [unit::MEGOHM, unit::GIGAOHM].contains(&told.unit)
+}
+
 /// A finding, where it is a resistance of insulation in the unit of the others.
 fn in_unit<'t, 'a>(told: &'t Told<'a>, insulation: Unit) -> Cow<'t, Told<'a>> {
-    let is_insulation = [unit::MEGOHM, unit::GIGAOHM].contains(&told.unit);
-    match is_insulation && told.unit != insulation {
+    match is_insulation(told) && told.unit != insulation {
         true => Cow::Owned(told.shown_in(insulation)),
         false => Cow::Borrowed(told),
     }

@@ -7,6 +7,7 @@ use kneemark::compile;
 use kneemark::derive::workings::Origin;
 use kneemark::ground::seam::Disk;
 use kneemark::job::Job;
+use kneemark::record::visit::Visit;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::PathBuf;
 
@@ -34,7 +35,8 @@ fn every_reading_has_one_row_at_its_line() {
                     *rows.entry((line, value.to_bits())).or_default() += 1;
                 }
             }
-            let tests = one.record.visits.iter().flat_map(|visit| &visit.tests);
+            // What serves both parts of a day stands in both.
+            let tests = one.record.visits.iter().flat_map(Visit::own_tests);
             let mut typed: BTreeMap<(i64, u64), usize> = BTreeMap::new();
             for (_, reading) in tests.flat_map(|test| &test.readings) {
                 let line = one.source.line(reading.span.start) as i64;

@@ -43,6 +43,15 @@ impl<'a> Bench<'a> {
         read(id, what, truth, self.noise)
     }
 
+    /// The line that names an instrument which is not that of the visit.
+    pub fn own_line(&self, id: &str) -> String {
+        if id == self.visit.kit.source {
+            String::new()
+        } else {
+            format!("instrument: {id}\n")
+        }
+    }
+
     /// Adds lines as they are.
     pub fn line(&mut self, text: &str) {
         self.text += text;

@@ -111,6 +111,39 @@ const AMMETERS: &[Function] = &[
     function("temperature", ["-20 C", "60 C"], ["", "1 C"], &[]),
 ];
 
+const MULTIMETER: &[Function] = &[function(
+    "resistance",
+    ["0 ohm", "2000 ohm"],
+    ["0.5 %", "20 mohm"],
+    &[],
+)];
+const CLAMP: &[Function] = &[
+    function("current", ["0 A", "10 A"], ["0.5 %", "1 mA"], &[]),
+    function("angle", ["-180 deg", "180 deg"], ["", "0.5 deg"], &[]),
+];
+const FEEDER: &[Function] = &[function(
+    "current",
+    ["0 A", "30 A"],
+    ["0.10 %", "0.2 mA"],
+    &[],
+)];
+const MAKERS: &[Function] = &[
+    function("voltage", ["0 V", "2000 V"], ["0.10 %", "5 mV"], CURVE),
+    function("current", ["0 A", "12 A"], ["0.20 %", "0.002 mA"], CURVE),
+    function("ratio-error", ["-10 %", "10 %"], ["", "0.01 %"], &[]),
+    function(
+        "phase",
+        ["-300 arcmin", "300 arcmin"],
+        ["", "0.5 arcmin"],
+        &[],
+    ),
+    function("current", ["1 mA", "2000 A"], ["0.05 %", "0.01 mA"], &[]),
+    function("voltage", ["0 V", "50 V"], ["0.05 %", "0.005 mV"], &[]),
+    function("temperature", ["-20 C", "60 C"], ["", "0.5 C"], &[]),
+    function("humidity", ["5 %", "95 %"], ["", "3 %"], &[]),
+    function("time", ["0 s", "3600 s"], ["", "1 s"], &[]),
+];
+
 const SOURCE_WHAT: &str = "excitation and ratio source with voltmeter, ammeter and phase meter";
 const BRIDGE_WHAT: &str = "winding-resistance bridge, four leads";
 const INSULATION_WHAT: &str = "insulation tester";
@@ -191,6 +224,38 @@ pub static ALL: &[Instrument] = &[
         [BENCH_WHAT, "Brandal Ring Works", "bench 4"],
         ["2025-03-01", "2026-03-01", "BW-25-031"],
         SOURCE,
+    ),
+    instrument(
+        "F2",
+        [
+            "test bench of the maker: resistance, ratio, curve",
+            "Brandal Ring Works",
+            "bench 7",
+        ],
+        ["2026-02-20", "2027-02-20", "BW-26-014"],
+        MAKERS,
+    ),
+    instrument(
+        "U1",
+        ["multimeter", "Lundvig Instruments", "L7-0412"],
+        ["2026-02-04", "2027-02-04", "LC-2026-092"],
+        MULTIMETER,
+    ),
+    instrument(
+        "W1",
+        [
+            "clamp meter for current and angle",
+            "Lundvig Instruments",
+            "L8-1190",
+        ],
+        ["2026-02-05", "2027-02-05", "LC-2026-094"],
+        CLAMP,
+    ),
+    instrument(
+        "J1",
+        ["three-phase current source", HOLMGARD, "J1-21-030"],
+        ["2026-01-22", "2027-01-22", "HC-2026-0120"],
+        FEEDER,
     ),
     instrument(
         "F0",

@@ -8,6 +8,8 @@ use super::write::{sig, table};
 
 /// A run of the comparator.
 pub struct Comparison<'a> {
+    /// Id of the comparator.
+    pub by: &'static str,
     /// A, primary and secondary.
     pub rated: [f64; 2],
     pub percent: &'a [f64],
@@ -75,11 +77,7 @@ impl Bench<'_> {
             &["on", "loop", "current/A", "voltage/V", "angle/deg"],
             &rows,
         );
-        let own = if id == self.visit.kit.source {
-            String::new()
-        } else {
-            format!("instrument: {id}\n")
-        };
+        let own = self.own_line(id);
         self.text += &format!("\n[burden]\n{own}{body}");
     }
 
@@ -101,9 +99,9 @@ impl Bench<'_> {
                 let (error, phase) =
                     core.winding
                         .errors(&loaded, set, self.visit.celsius, self.unit.hz);
-                let primary = self.read("K1", ["ratio", "current"], set);
-                let error = self.read("K1", ["ratio", "ratio-error"], error) * 100.0;
-                let phase = self.read("K1", ["ratio", "phase"], phase);
+                let primary = self.read(job.by, ["ratio", "current"], set);
+                let error = self.read(job.by, ["ratio", "ratio-error"], error) * 100.0;
+                let phase = self.read(job.by, ["ratio", "phase"], phase);
                 vec![
                     percent.to_string(),
                     sig(primary, 4),
@@ -113,8 +111,9 @@ impl Bench<'_> {
             })
             .collect();
         let body = table(&["rated/%", "primary/A", "error/%", "phase/arcmin"], &rows);
+        let own = self.own_line(job.by);
         self.text += &format!(
-            "\n[ratio {}]\nmethod: current\nburden: {} VA at {:.2}\n{body}",
+            "\n[ratio {}]\nmethod: current\n{own}burden: {} VA at {:.2}\n{body}",
             core.pair(core.full()),
             job.va,
             job.power_factor

@@ -102,6 +102,7 @@ fn metering(set: &Set, phase: usize) -> Record {
         (set.va / 4.0, if set.va / 4.0 < 5.0 { 1.0 } else { 0.8 }),
     ] {
         let job = Comparison {
+            by: "K1",
             rated: [set.primary, 5.0],
             percent: set.percent,
             va,

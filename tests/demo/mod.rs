@@ -3,6 +3,7 @@
 
 mod bench;
 mod complex;
+mod day;
 #[cfg(test)]
 mod fresh;
 mod gapped;
@@ -33,6 +34,7 @@ fn records() -> &'static [Record] {
         records.extend(multi::records());
         records.extend(metering::records());
         records.extend(gapped::records());
+        records.extend(day::records());
         records
     })
 }

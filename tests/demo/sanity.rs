@@ -107,6 +107,8 @@ fn sound_limit_and_metering_cores_hold_their_classes() {
     for text in sound_with("class: 5P20") {
         // E = 20 x 1 A x |3.4 + 12 + j9| ohm = 356.7 V; 5 % of 20 A is 1 A.
         assert!(at(&curve(&text, "1S1-1S2"), 356.7) < 0.1e3);
+    }
+    for text in sound_with("3S1-3S3  600/1") {
         let metering = curve(&text, "3S1-3S3");
         // FS10: the current must pass 10 % of 10 A below 10 x |2.9 + 8 + j6| = 124 V.
         let last = metering[metering.len() - 1];
@@ -136,12 +138,18 @@ fn limits(class: &str, percent: f64) -> (f64, f64) {
 fn comparison_of_sound_cores_is_well_within_the_limits_and_of_the_spoilt_one_well_outside() {
     let tables = |text: &str, va: &str| {
         rows(
-            &text.replace(&format!("method: current\nburden: {va}"), "[here]\n"),
+            &text.replace(&format!("burden: {va} at"), "[here]\n"),
             "[here]",
         )
     };
-    for (class, burdens) in [("0.2S", ["10 VA", "2.5 VA"]), ("0.5", ["15 VA", "3.75 VA"])] {
-        for text in sound_with(&format!("marks: S1 S2\nuse: metering\nclass: {class} FS")) {
+    let classes = [
+        ("0.2S", "FS5", ["10 VA", "2.5 VA"]),
+        ("0.5", "FS10", ["15 VA", "3.75 VA"]),
+        ("0.5", "FS10", ["5 VA", "1.25 VA"]),
+    ];
+    for (class, factor, burdens) in classes {
+        let plate = format!("class: {class} {factor}\nburden: {}", burdens[0]);
+        for text in sound_with(&format!("marks: S1 S2\nuse: metering\n{plate}")) {
             for row in burdens
                 .iter()
                 .flat_map(|va| tables(&text, va))

@@ -16,6 +16,15 @@ pub fn sig(value: f64, digits: i32) -> String {
 
 /// A table with blanks between its columns; decimal points stand under each other.
 pub fn table(headings: &[&str], rows: &[Vec<String>]) -> String {
+    apart(headings, rows, "  ")
+}
+
+/// A table with `|` between its columns.
+pub fn piped(headings: &[&str], rows: &[Vec<String>]) -> String {
+    apart(headings, rows, " | ")
+}
+
+fn apart(headings: &[&str], rows: &[Vec<String>], between: &str) -> String {
     let columns: Vec<Vec<String>> = headings
         .iter()
         .enumerate()
@@ -24,24 +33,7 @@ pub fn table(headings: &[&str], rows: &[Vec<String>]) -> String {
             column(heading, &cells)
         })
         .collect();
-    lines(&columns, "  ")
-}
-
-/// A table with `|` between its columns.
-pub fn piped(headings: &[&str], rows: &[Vec<String>]) -> String {
-    let columns: Vec<Vec<String>> = headings
-        .iter()
-        .enumerate()
-        .map(|(index, heading)| {
-            let cells = rows.iter().map(|row| row[index].clone());
-            padded(
-                std::iter::once((*heading).to_owned())
-                    .chain(cells)
-                    .collect(),
-            )
-        })
-        .collect();
-    lines(&columns, " | ")
+    lines(&columns, between)
 }
 
 fn column(heading: &str, cells: &[&str]) -> Vec<String> {

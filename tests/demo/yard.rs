@@ -6,7 +6,7 @@ use super::noise::Noise;
 use super::unit::{Core, KIT_2026, Kit, Record, Unit, Visit};
 
 const RATED: f64 = 600.0;
-const PHASES: [&str; 3] = ["L1", "L2", "L3"];
+pub const PHASES: [&str; 3] = ["L1", "L2", "L3"];
 
 /// The CT whose last resistance reading was first written down wrong.
 const AMENDED: &str = "BRW-25-41302";
@@ -140,27 +140,32 @@ fn duties() -> String {
     duty("1S", "1.10", "210") + &duty("2S", "1.40", "240")
 }
 
-struct Make {
-    name: &'static str,
-    plate: &'static str,
-    bend: f64,
-    flux: f64,
-    field: f64,
-    r75: f64,
-    load: (f64, f64),
+/// A core of a make.
+pub struct Make {
+    pub name: &'static str,
+    pub plate: &'static str,
+    /// V, where its curve bends.
+    pub bend: f64,
+    /// T, there.
+    pub flux: f64,
+    /// A/m, there.
+    pub field: f64,
+    pub r75: f64,
+    pub load: (f64, f64),
 }
 
-fn core(make: &Make, taps: &[f64], noise: &mut Noise) -> Core {
+/// A core with its turns at each terminal; the terminals bear its name and their number.
+pub fn core(make: &Make, taps: &[f64], noise: &mut Noise) -> Core {
     let bend = make.bend * noise.spread(2.0);
+    let last = taps.len() - 1;
     let iron = Iron::for_bend(
         bend,
-        RATED,
+        taps[last],
         50.0,
         0.9,
         make.flux,
         make.field * noise.spread(6.0),
     );
-    let last = taps.len() - 1;
     Core {
         name: make.name.to_owned(),
         marks: (1..=taps.len())
@@ -172,7 +177,7 @@ fn core(make: &Make, taps: &[f64], noise: &mut Noise) -> Core {
         in_service: (0, last),
         winding: Winding {
             iron,
-            turns: RATED,
+            turns: taps[last],
             primary_turns: 1.0,
             r75: make.r75 * noise.spread(1.0),
             faults: Default::default(),

@@ -65,9 +65,11 @@ fn defects_list_names_every_ct_with_a_bad_finding() {
     let mut listed = sick(&built);
     listed.sort_unstable();
     let job = kneemark::compile(&job(), &["job".into()]);
+    // What was found and made again on the day is cured.
     let is_sick = |one: &&Compiled| {
-        one.findings()
-            .any(|finding| finding.grade() >= Grade::Review)
+        let visits = one.assessment.visits.iter().zip(&one.record.visits);
+        let mut left = visits.filter(|(_, visit)| !visit.as_found());
+        left.any(|(of, _)| of.findings.iter().any(|one| one.grade() >= Grade::Review))
     };
     let expected = job.records.iter().filter(is_sick);
     let mut expected: Vec<String> = expected

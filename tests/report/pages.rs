@@ -49,7 +49,7 @@ fn every_reading_and_note_is_in_the_report() {
         assert!(cells > 0, "{}: no row was looked at", source.name);
         assert!(made.markdown.contains(&source.sha256) && made.html.contains(&source.sha256));
     }
-    assert_eq!(gathered.records.len(), 33);
+    assert_eq!(gathered.records.len(), 38);
 }
 
 #[test]

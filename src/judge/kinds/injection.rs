@@ -58,7 +58,10 @@ fn one(
         Found::Unfed(share) => {
             let most = threshold("reading-unfed")?;
             let most = Against::within(most.limit, &most.cited);
-            return Some(found(&rules::INJECTION_UNFED, share).against(j, most));
+            let mut finding = found(&rules::INJECTION_UNFED, share);
+            // What stands for the test is the phase that was fed.
+            finding.headline = false;
+            return Some(finding.against(j, most));
         }
     };
     let times = 1.0 + error.si / 100.0;

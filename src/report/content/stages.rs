@@ -4,7 +4,7 @@ use super::Ctx;
 use super::history::change;
 use super::values::marked;
 use crate::compare::{Cured, cured};
-use crate::document::{Block, Cell, Table, Text, say};
+use crate::document::{Block, Cell, Grade, Table, Text, say};
 use crate::judge::finding::Finding;
 use crate::judge::words;
 use crate::record::visit::Visit;
@@ -45,7 +45,7 @@ impl Ctx<'_> {
         let changed = one.change.as_ref();
         let changed = changed.map(|of| self.phrase(&change(of, one.found.unit)));
         let gone = || match one.found.because {
-            Some(_) => "not behind what was left",
+            Some(_) => "not so as left",
             None => "not read again",
         };
         let left = one.left.map(|left| self.stage(left));
@@ -58,12 +58,13 @@ impl Ctx<'_> {
         cells.map(Cell::from).into()
     }
 
-    /// The value of a finding with its verdict.
+    /// The value of a finding with its verdict, where it has one.
     fn stage(&self, finding: &Finding) -> Text {
         let value = self.phrase(&words::found(self.w, self.criteria, finding));
-        match value.is_empty() {
-            true => marked(finding),
-            false => value.plain(" ").join(marked(finding)),
+        match (value.is_empty(), finding.grade()) {
+            (true, _) => marked(finding),
+            (false, Grade::Info) => value,
+            (false, _) => value.plain(" ").join(marked(finding)),
         }
     }
 }

@@ -405,13 +405,16 @@ fn ratio(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
         .map(|input| {
             let volts = stop::induced_at(core, input);
             let volts = say::told(volts, |volts| stop::with_band(job, core, (volts, unit), ""));
-            vec![input.name.clone(), "-".to_owned(), volts]
+            let pair = (!taps.is_empty()).then(|| "-".to_owned());
+            let named = std::iter::once(input.name.clone()).chain(pair);
+            named.chain([volts]).collect()
         })
         .collect();
     if inputs.is_empty() {
         rows.push(vec![format!("{first}-{second}"), at_primary]);
     }
     let applied = core.ratio_voltage.map(|(volts, _)| volts);
+    let at_taps = !taps.is_empty();
     rows.extend(taps.into_iter().map(|pair| {
         let turns = core.winding.turns(pair.0, pair.1);
         let share = turns.zip(core.winding.full()).zip(applied);
@@ -420,8 +423,9 @@ fn ratio(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
         let no_input = (!inputs.is_empty()).then(|| "-".to_owned());
         no_input.into_iter().chain(row).collect()
     }));
-    let (pair, heading) = (core.pair(core.full()), typed::ratio(core, unit.name()));
-    let told = if inputs.is_empty() { 1 } else { 2 };
+    let heading = typed::ratio(core, unit.name(), at_taps);
+    let pair = core.pair(core.full());
+    let told = if inputs.is_empty() || !at_taps { 1 } else { 2 };
     let (what, section) = (format!("Ratio, {pair} driven"), format!("ratio {pair}"));
     let caption = typed::caption(&what, &section, &["method: voltage"], &heading);
     begun(&typed::heads_with(&heading, told, &["expect"]), rows).captioned(caption)

@@ -39,10 +39,13 @@ pub fn excitation(core: &CoreSheet<'_>) -> &'static str {
 }
 
 /// Of a ratio by voltage that is read at the primary, and at the taps where there are any: in `V` or `mV`.
-/// Of a summation CT at each input.
-pub fn ratio(core: &CoreSheet<'_>, unit: &str) -> String {
-    let heading = format!("pair applied/V read/{unit} phase/arcmin");
-    of_inputs(core, &heading)
+/// Of a summation CT at each input, and then at a pair only where taps are read as well.
+pub fn ratio(core: &CoreSheet<'_>, unit: &str, at_taps: bool) -> String {
+    let read = format!("applied/V read/{unit} phase/arcmin");
+    match core.core.inputs.is_empty() || at_taps {
+        true => of_inputs(core, &format!("pair {read}")),
+        false => format!("input {read}"),
+    }
 }
 
 /// Of a ratio by current; of a summation CT through one input after the other, and through all in series.

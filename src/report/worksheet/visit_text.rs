@@ -299,16 +299,23 @@ fn excitation(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
 /// The whole winding driven, read at the primary and at every tap, in the unit that the sheet has.
 fn ratio(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
     let (first, second) = job.primary();
-    let read = std::iter::once(format!("{first}-{second}")).chain(job.taps_text(core, Step::Ratio));
-    let heading = typed::ratio(core, stop::Unit::of_ratio(job, core).name());
+    let taps: Vec<String> = job.taps_text(core, Step::Ratio).into_iter().collect();
+    let unit = stop::Unit::of_ratio(job, core);
+    let heading = typed::ratio(core, unit.name(), !taps.is_empty());
     let inputs = &core.core.inputs;
     let rows: Vec<Vec<String>> = match inputs.is_empty() {
-        true => read.map(|pair| vec![pair]).collect(),
+        true => {
+            let at_primary = std::iter::once(format!("{first}-{second}"));
+            at_primary.chain(taps).map(|pair| vec![pair]).collect()
+        }
         false => {
             let none = || "-".to_owned();
-            let by_input = inputs.iter().map(|input| vec![input.name.clone(), none()]);
+            let pair = (!taps.is_empty()).then(none);
+            let name = |input: &inputs::Input| std::iter::once(input.name.clone());
+            let by_input = inputs.iter();
+            let by_input = by_input.map(|input| name(input).chain(pair.clone()).collect());
             by_input
-                .chain(read.skip(1).map(|pair| vec![none(), pair]))
+                .chain(taps.into_iter().map(|pair| vec![none(), pair]))
                 .collect()
         }
     };

@@ -58,6 +58,10 @@ pub(super) fn surface(
 }
 
 pub(super) fn test_lead(evidence: &Evidence<'_>, walls: &[Wall<'_>]) -> Option<Hypothesis> {
+    // Of one group nobody can say that all read alike.
+    if walls.len() < 2 {
+        return None;
+    }
     // Each group that is low could tell how much the leads conduct.
     let low = walls.iter().filter(|wall| wall.away < -LEAST);
     let leaks = low.map(|wall| 1.0 / wall.read - 1.0 / wall.expected());
