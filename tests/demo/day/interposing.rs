@@ -59,7 +59,7 @@ fn unit(noise: &mut Noise) -> Unit {
         plate: "marks: S1 S2\nuse: metering\nclass: 0.5 FS10\nburden: 5 VA\nratio: 5/1 A\nresistance: 0.95 ohm at 75 C\n",
         bend: 42.0,
         flux: 0.75,
-        field: 1.5,
+        field: 1.0,
         r75: 0.91,
         load: (2.10, 6.0),
     };
