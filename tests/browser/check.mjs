@@ -1,5 +1,5 @@
 // Opens every page of a built pack in headless Chromium and fails on: a console message, a request
-// that leaves the page, horizontal overflow at 390 or 1280 px, headings out of order, an
+// that leaves the page, horizontal overflow at 390 or 1280 px, text that runs out of its cell, headings out of order, an
 // accessibility violation (axe-core), hostile text that became an element, or a chart's text on a line.
 //
 //   node check.mjs FOLDER...            pages below the folders
@@ -68,7 +68,13 @@ async function check(path, width, scheme) {
       .map((e) => `${e.tagName.toLowerCase()}.${e.className} ends at ${Math.round(e.getBoundingClientRect().right)}`);
     const levels = [...document.querySelectorAll("h1, h2, h3, h4, h5, h6")].map((h) => Number(h.tagName[1]));
     const jump = levels.findIndex((level, i) => (i === 0 ? level !== 1 : level > levels[i - 1] + 1));
+    const cells = [...document.querySelectorAll("th, td")].filter((e) => !e.closest("details:not([open]) > *:not(summary)"));
     return {
+      beyond: (root.clientWidth < 600 ? [] : cells) // narrow pages scroll their tables
+
+        .filter((e) => e.scrollWidth > e.clientWidth + 1)
+        .slice(0, 3)
+        .map((e) => e.textContent.trim().slice(0, 40)),
       overflow: root.scrollWidth - root.clientWidth,
       wide,
       ones: levels.filter((level) => level === 1).length,
@@ -81,6 +87,7 @@ async function check(path, width, scheme) {
     };
   });
   if (seen.overflow > 0) fault(`overflows by ${seen.overflow} px: ${seen.wide.join("; ")}`);
+  if (seen.beyond.length > 0) fault(`text runs out of its cell: ${seen.beyond.join("; ")}`);
   if (seen.ones !== 1) fault(`${seen.ones} h1 headings`);
   if (seen.jump >= 0) fault(`heading out of order: "${seen.jumpText}"`);
   if (seen.scripts > 0) fault(`${seen.scripts} active elements`);

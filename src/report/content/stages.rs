@@ -9,7 +9,7 @@ use crate::judge::finding::Finding;
 use crate::judge::words;
 use crate::record::visit::Visit;
 
-const HEADS: &[&str] = &["", "As found", "As left", "Change"];
+const HEADS: &[&str] = &["What", "As found", "As left", "Change"];
 
 impl Ctx<'_> {
     /// A table for each of the visits that found something and made it again.
