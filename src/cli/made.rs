@@ -2,8 +2,10 @@
 
 use crate::document::{Paper, is_ours};
 use crate::ground::seam::Files;
+use crate::ground::source::sha256;
 use crate::ground::stage::{Stage, is_link};
-use crate::job::{Basis, RECORD, shown};
+use crate::job::{Attached, Basis, FOLDER, RECORD, shown};
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 /// Where to, and how it is printed.
@@ -28,6 +30,7 @@ impl Sheet {
         slug: &str,
         markdown: &str,
         html: &str,
+        beside: &[&Attached],
     ) -> Result<String, String> {
         // A folder cannot lie where a file is, nor within one.
         let is_file = |path: &&Path| files.exists(path) && !files.is_folder(path);
@@ -46,18 +49,59 @@ impl Sheet {
                 free(&shown(&path), &old, text)?;
             }
         }
+        let copies = self.copies(files, beside)?;
         let put = || {
             let stage = Stage::within(&self.out)?;
+            if !copies.is_empty() {
+                stage.folder(Path::new(FOLDER))?;
+            }
+            for (name, one) in &copies {
+                stage.put(Path::new(name), &one.read(files)?)?;
+            }
             for (name, text) in &both {
                 stage.put(Path::new(name), text.as_bytes())?;
             }
-            stage.put_among(&both.each_ref().map(|(name, _)| name.as_str()))
+            let pages = both.iter().map(|(name, _)| name.as_str());
+            let all: Vec<&str> = copies.keys().map(String::as_str).chain(pages).collect();
+            stage.put_among(&all)
         };
         put().map_err(|error| format!("not written: {}: {error}", shown(&self.out)))?;
         let paths = both
             .iter()
             .map(|(name, _)| shown(&self.out.join(name)) + "\n");
+        let paths = copies
+            .keys()
+            .map(|name| shown(&self.out.join(name)) + "\n")
+            .chain(paths);
         Ok(paths.collect())
+    }
+
+    /// The files that have to be copied, by their names below the folder: what lies there already is not.
+    fn copies<'f>(
+        &self,
+        files: &dyn Files,
+        beside: &[&'f Attached],
+    ) -> Result<BTreeMap<String, &'f Attached>, String> {
+        let mut copies = BTreeMap::new();
+        let folder = self.out.join(FOLDER);
+        for one in beside {
+            let Some(name) = one.copy() else { continue };
+            let path = self.out.join(&name);
+            let there = files.read(&path).ok().map(|bytes| sha256(&bytes));
+            let odd = [&folder, &path].into_iter().find(|path| is_link(path));
+            let odd =
+                odd.or((files.exists(&path) && there.as_deref() != one.sum()).then_some(&path));
+            if let Some(odd) = odd {
+                return Err(format!(
+                    "not written: {} is there already, and is not the file of the visit; move it, or choose another folder with -o",
+                    shown(odd)
+                ));
+            }
+            if there.is_none() {
+                copies.insert(name, *one);
+            }
+        }
+        Ok(copies)
     }
 }
 

@@ -7,7 +7,7 @@ use crate::document::Templates;
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::seam::{Disk, Files};
 use crate::job::{Compiled, Job, Outcome, Survey, shown};
-use crate::report::{Annex, CtReport, Options, page};
+use crate::report::{Annex, CtReport, Options, Subject, page};
 use std::path::{Path, PathBuf};
 
 #[derive(clap::Args)]
@@ -105,7 +105,9 @@ fn write(files: &dyn Files, arguments: &Arguments) -> Result<(String, Outcome), 
             shown(&arguments.file)
         ));
     }
-    let written = sheet.write(files, &report.slug, &report.markdown, &html)?;
+    let subject = Subject::of(ct, Vec::new());
+    let beside: Vec<_> = subject.files().collect();
+    let written = sheet.write(files, &report.slug, &report.markdown, &html, &beside)?;
     let mut others = among.job.others.iter().flat_map(|told| &told.diagnostics);
     let broken = match ct.setting.is_broken() || others.any(Diagnostic::is_error) {
         true => Outcome::Broken,

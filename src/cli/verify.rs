@@ -6,7 +6,9 @@ use super::report::Among;
 use crate::document::Paper;
 use crate::ground::seam::{Disk, Files};
 use crate::ground::source::sha256;
-use crate::job::{Basis, JOBS, LIMITS, Outcome, PACK, Part, RECORD, here, jobs_of, shown};
+use crate::job::{
+    ATTACHED, Basis, JOBS, LIMITS, Outcome, PACK, Part, RECORD, here, jobs_of, shown,
+};
 use crate::pack::build::Planned;
 use crate::pack::sink::InMemory;
 use crate::report::{Annexes, Options};
@@ -237,7 +239,7 @@ fn differences(on_report: &Basis, now: &Basis) -> Vec<String> {
             None => "none".to_owned(),
         };
         let (what, name) = (of.0, one_line(of.1));
-        let of_file = ["criteria", "instruments", JOBS, PACK, RECORD].contains(&what);
+        let of_file = ["criteria", "instruments", ATTACHED, JOBS, PACK, RECORD].contains(&what);
         let name = if of_file {
             name
         } else {

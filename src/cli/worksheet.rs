@@ -97,7 +97,7 @@ fn tell(job: &Job) -> String {
 fn write(arguments: &Arguments, records: &[&Compiled]) -> Result<String, String> {
     let made = make(arguments, records).map_err(|error| format!("no sheet: {error}"))?;
     let sheet = &arguments.sheet;
-    sheet.write(&Disk, &made.slug, &made.markdown, &made.html)
+    sheet.write(&Disk, &made.slug, &made.markdown, &made.html, &[])
 }
 
 /// A record that is named twice: its sheet would have one unit in two places.

@@ -227,11 +227,21 @@ pub struct Figure {
 }
 
 /// A picture, with a line below it.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Picture {
     /// A whole element, its texts already escaped.
     pub element: String,
     pub caption: String,
+    /// A file beside the page that is shown in place of an element.
+    pub file: Option<PictureFile>,
+}
+
+/// A picture that lies in a file.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PictureFile {
+    /// As seen from a page of its own.
+    pub path: String,
+    pub alt: String,
 }
 
 /// The pictures of a document by their keys.

@@ -290,10 +290,21 @@ impl<'m> Converter<'_> {
     }
 
     fn figure(&mut self, key: &str) {
-        let Some(Picture { element, caption }) = self.pictures.get(key) else {
+        let Some(Picture {
+            element,
+            caption,
+            file,
+        }) = self.pictures.get(key)
+        else {
             return;
         };
         self.out.extend(["<figure>", element]);
+        if let Some(file) = file {
+            self.out.push_str("<img class=\"attached\"");
+            self.attribute("src", beside(self.within, &file.path));
+            self.attribute("alt", &file.alt);
+            self.out.push('>');
+        }
         if !caption.is_empty() {
             self.out.push_str("<figcaption>");
             put_html(caption, &mut self.out);
@@ -416,9 +427,21 @@ impl<'m> Converter<'_> {
 
 fn target<'t>(within: &Within, mark: Option<Mark<'_>>, written: &'t str) -> Option<Cow<'t, str>> {
     match (mark, within.links) {
+        (Some(Mark::File), _) => {
+            let path = allowed(beside(within, written), "")?;
+            Some(path.into_owned().into())
+        }
         (Some(Mark::Page(path)), Links::Pages) => Some(format!("{path}.html").into()),
         (Some(Mark::Page(path)), Links::Within) => Some(format!("#{}", page_id(&path)).into()),
         _ => allowed(written, &within.prefix),
+    }
+}
+
+/// The path of a file as seen from the page: the one that holds all pages lies above each of them.
+fn beside<'p>(within: &Within, path: &'p str) -> &'p str {
+    match within.links {
+        Links::Pages => path,
+        Links::Within => path.trim_start_matches("../"),
     }
 }
 

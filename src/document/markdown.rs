@@ -257,6 +257,12 @@ fn inline(piece: &Inline, start: usize, out: &mut String) {
             escape_within(text, out);
             out.extend(["](", path, ".md)"]);
         }
+        Inline::File { path, text } => {
+            out.push('[');
+            Mark::File.write(out);
+            escape_within(text, out);
+            out.extend(["](", path, ")"]);
+        }
         Inline::NotStated => {
             out.push('*');
             Mark::NotStated.write(out);

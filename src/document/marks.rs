@@ -43,6 +43,8 @@ pub(super) enum Mark<'t> {
     Note,
     /// First in a link: it leads to the page of this path.
     Page(Cow<'t, str>),
+    /// First in a link: it leads to a file beside the pages.
+    File,
     /// Around text that only plain Markdown needs.
     Hide,
     /// The text up to [`Mark::Shown`] stands small and below.
@@ -75,6 +77,7 @@ impl Mark<'_> {
             Self::Figure(key) => ('p', key),
             Self::Note => ('n', ""),
             Self::Page(path) => ('l', path),
+            Self::File => ('a', ""),
             Self::Hide => ('x', ""),
             Self::Under => ('u', ""),
             Self::Break => ('r', ""),
@@ -101,6 +104,7 @@ impl Mark<'_> {
             'p' => Self::Figure(rest()),
             'n' => Self::Note,
             'l' => Self::Page(rest()),
+            'a' => Self::File,
             'x' => Self::Hide,
             'u' => Self::Under,
             'r' => Self::Break,
@@ -199,6 +203,7 @@ mod tests {
             Mark::Caption,
             Mark::Fold,
             Mark::Note,
+            Mark::File,
             Mark::Hide,
             Mark::Under,
             Mark::Break,

@@ -25,7 +25,8 @@ mod text;
 
 pub use crate::ground::calm::escape_html;
 pub use block::{
-    Align, Block, Cell, Column, Figure, NONE, Picture, Pictures, Row, Table, TableStyle,
+    Align, Block, Cell, Column, Figure, NONE, Picture, PictureFile, Pictures, Row, Table,
+    TableStyle,
 };
 pub use escape::{escape_markdown, escape_within};
 pub use grade::Grade;

@@ -86,6 +86,7 @@ fn pictures_take_their_places() {
         picture: Picture {
             element: "<svg></svg>".to_owned(),
             caption: "a & b".to_owned(),
+            ..Picture::default()
         },
         instead: "a curve".into(),
     };
@@ -212,6 +213,7 @@ fn no_sink_lets_a_text_turn_the_direction_of_writing() {
         picture: Picture {
             element: String::new(),
             caption: turned.to_owned(),
+            ..Picture::default()
         },
         instead: turned.into(),
     };

@@ -21,6 +21,11 @@ pub enum Inline {
         path: String,
         text: String,
     },
+    /// To a file beside the pages, by its path as seen from this one.
+    File {
+        path: String,
+        text: String,
+    },
     /// What is said in place of something that was not stated.
     NotStated,
     /// Smaller, on a line of its own where there is room; behind a colon in plain Markdown.
@@ -120,7 +125,8 @@ impl Text {
             | Inline::Emphasis(text)
             | Inline::Word(_, text)
             | Inline::Link { text, .. }
-            | Inline::Page { text, .. } => text.clone(),
+            | Inline::Page { text, .. }
+            | Inline::File { text, .. } => text.clone(),
             Inline::NotStated => "not stated".to_owned(),
             Inline::Under(text) => format!(": {text}"),
             Inline::Next(text) => format!("; {text}"),

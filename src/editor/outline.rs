@@ -25,7 +25,7 @@ pub fn outline(ct: &Compiled) -> Vec<Outlined> {
     for section in &ct.record.written.tree.sections {
         let (argument, one) = outlined(ct, section);
         match (argument, all.last_mut().filter(|_| in_visit)) {
-            (Some(Argument::Pair), Some(visit)) => {
+            (Some(Argument::Pair | Argument::OfVisit), Some(visit)) => {
                 visit.whole = visit.whole.to(one.whole);
                 visit.below.push(one);
             }

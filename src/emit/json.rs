@@ -49,6 +49,10 @@ struct RecordOut {
     causes: Vec<CauseOut>,
     /// Points that visits raised, open ones and closed ones.
     points: Vec<PointOut>,
+    /// The files of its visits.
+    attachments: Vec<AttachmentOut>,
+    /// Who signed for its visits; no verdict rests on it.
+    sign_offs: Vec<SignOffOut>,
     steps: Vec<StepOut>,
 }
 
@@ -70,6 +74,36 @@ struct PointOut {
     remark: Option<String>,
     /// Whether it was open past its day at the last visit.
     late: bool,
+    at: At,
+}
+
+#[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+struct AttachmentOut {
+    visit: String,
+    /// As written, seen from the folder of the record.
+    file: String,
+    shows: Option<String>,
+    /// The SHA-256 that is written.
+    sha256: Option<String>,
+    /// The SHA-256 of the file that lies there.
+    found: Option<String>,
+    /// as written, no sum written, changed, missing, not readable, outside
+    state: &'static str,
+    at: At,
+}
+
+#[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+struct SignOffOut {
+    visit: String,
+    /// What is signed: as found, as left, visit.
+    stage: Option<&'static str>,
+    signed_by: Option<String>,
+    /// For whom, or in which role.
+    r#for: Option<String>,
+    /// Year-month-day; none where what is written is no day.
+    date: Option<String>,
     at: At,
 }
 
@@ -458,8 +492,43 @@ fn record_out<'a>(
             .collect(),
         causes: causes(unit, claims),
         points: points(unit),
+        attachments: attachments(unit),
+        sign_offs: sign_offs(unit),
         steps: steps(unit),
     }
+}
+
+fn attachments(unit: &Compiled) -> Vec<AttachmentOut> {
+    let visits = unit.record.visits.iter();
+    let rows = visits.flat_map(|visit| visit.attachments.iter().map(move |row| (visit, row)));
+    let all = rows.filter_map(|(visit, row)| {
+        let mut attached = unit.attached.iter();
+        let one = attached.find(|one| one.row.span == row.span)?;
+        Some(AttachmentOut {
+            visit: visit.name(),
+            file: one.file().to_owned(),
+            shows: row.shows.value().cloned(),
+            sha256: row.sum(),
+            found: one.sum().map(str::to_owned),
+            state: one.state(),
+            at: at(&unit.source, row.span),
+        })
+    });
+    all.collect()
+}
+
+fn sign_offs(unit: &Compiled) -> Vec<SignOffOut> {
+    let visits = unit.record.visits.iter();
+    let rows = visits.flat_map(|visit| visit.sign_offs.iter().map(move |row| (visit, row)));
+    let all = rows.map(|(visit, row)| SignOffOut {
+        visit: visit.name(),
+        stage: row.covers.value().map(|covers| covers.word()),
+        signed_by: row.by.value().cloned(),
+        r#for: row.whom.value().cloned(),
+        date: row.date.map(|date| date.value.to_string()),
+        at: at(&unit.source, row.span),
+    });
+    all.collect()
 }
 
 fn points(unit: &Compiled) -> Vec<PointOut> {

@@ -142,6 +142,16 @@ codes! {
     PointUnknown Warning "A visit closes a point that is not open.";
     PointTwice Warning "Two open points have one number.";
     PointDay Warning "What a point is due by is no day.";
+    AttachmentMissing Warning "An attached file is not named, is not there, or cannot be read.";
+    AttachmentUnsummed Warning "The SHA-256 of an attached file is not written, so that nobody sees when it changes.";
+    AttachmentChanged Error "An attached file is another than the one whose SHA-256 is written.";
+    AttachmentOutside Error "An attached file lies outside the folder of the record, or of its job.";
+    AttachmentTwice Error "One attached file is named twice with different sums.";
+    SumUnreadable Error "A SHA-256 is not written as 64 hexadecimal digits.";
+    SignOffIncomplete Warning "A signature does not say what was signed, by whom or when.";
+    SignOffEarly Warning "A signature is dated before its visit.";
+    SignOffStage Warning "A signature covers a stage that no test of its visit has.";
+    AfterSignOff Warning "A test stands below the signature that covers it.";
     VisitFuture Warning "A visit lies after the day the report is issued.";
     // Other files
     ConfigUnreadable Error "A .toml file cannot be read.";

@@ -273,7 +273,11 @@ impl Stage {
     /// When one cannot be given; those before it are there.
     pub fn put_among(self, names: &[&str]) -> io::Result<()> {
         for name in names {
-            fs::rename(self.path().join(name), self.place.join(name))?;
+            let place = self.place.join(name);
+            if let Some(above) = place.parent() {
+                fs::create_dir_all(above)?;
+            }
+            fs::rename(self.path().join(name), place)?;
         }
         settle(&self.place);
         Ok(())

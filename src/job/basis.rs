@@ -42,6 +42,8 @@ const SHARED: &str = "shared plate";
 pub const SISTER: &str = "sister";
 /// The kind of part that a pack.toml is to a record of its job.
 pub const JOBS: &str = "jobs";
+/// The kind of part that a file of a visit is.
+pub const ATTACHED: &str = "attached";
 /// The kind of part that pack.toml is to the pages of its pack.
 pub const PACK: &str = "pack";
 
@@ -64,6 +66,9 @@ impl Basis {
         let jobs = ct.setting.jobs.iter();
         for jobs in jobs.filter(|jobs| !jobs.file.is_empty() && jobs.are_named_by(&ct.record)) {
             basis.add(JOBS, &jobs.file, &jobs.sha256);
+        }
+        for one in &ct.attached {
+            basis.add(ATTACHED, one.file(), one.sum().unwrap_or_default());
         }
         basis.parts.extend(of_limits().iter().cloned());
         basis.add("program", "kneemark", env!("CARGO_PKG_VERSION"));

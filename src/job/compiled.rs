@@ -1,5 +1,6 @@
 //! Compiled records, and how they came out.
 
+use super::Attached;
 use super::gather::Text;
 use super::missing;
 use super::setting::Setting;
@@ -34,6 +35,8 @@ pub struct Compiled {
     pub diagnostics: Vec<Diagnostic>,
     pub setting: Setting,
     pub assessment: Assessment,
+    /// The files of its visits.
+    pub attached: Vec<Attached>,
 }
 
 /// What a record, a job or a command comes to; the worst last.
@@ -52,11 +55,12 @@ pub(super) struct Derived {
     text: Text,
     record: Record,
     values: Values,
+    attached: Vec<Attached>,
 }
 
 impl Derived {
     /// Holds a record against the instruments and derives what follows from it.
-    pub(super) fn of(mut text: Text, mut record: Record) -> Self {
+    pub(super) fn of(mut text: Text, mut record: Record, attached: Vec<Attached>) -> Self {
         let (instruments, criteria) = text.setting.parts();
         fence::by_instruments(&mut record, instruments, &mut text.diagnostics);
         let values = derive::values(&record, instruments, criteria);
@@ -64,6 +68,7 @@ impl Derived {
             text,
             record,
             values,
+            attached,
         }
     }
 
@@ -81,6 +86,7 @@ impl Compiled {
             text,
             record,
             values,
+            attached,
         } = derived;
         let Text {
             path,
@@ -103,6 +109,7 @@ impl Compiled {
             diagnostics,
             setting,
             assessment,
+            attached,
         }
     }
 

@@ -1,6 +1,7 @@
 //! Many files into one job: which records lie under some paths, what holds in their folders, whose
 //! plate is shared, and the compiled records themselves. One broken record never stops the others.
 
+mod attached;
 mod basis;
 mod compiled;
 mod gather;
@@ -10,7 +11,8 @@ mod setting;
 mod shared;
 mod survey;
 
-pub use basis::{Basis, Carried, JOBS, LIMITS, PACK, Part, RECORD, SISTER, limits_sum};
+pub use attached::{Attached, FOLDER, Lies, Shown};
+pub use basis::{ATTACHED, Basis, Carried, JOBS, LIMITS, PACK, Part, RECORD, SISTER, limits_sum};
 pub use compiled::{Compiled, Diagnosed, Job, Outcome, outcome};
 pub use gather::{Prepare, Terms};
 use paths::changed;

@@ -28,6 +28,8 @@ pub struct Setting {
     pub names: [String; 2],
     /// Where that of the instruments lies.
     pub instruments_at: Option<PathBuf>,
+    /// The folder of the job: nothing beyond it is read for a record.
+    pub(super) top: PathBuf,
 }
 
 impl Setting {
@@ -149,6 +151,7 @@ impl<'a> Settings<'a> {
                 })
                 .unwrap_or_default(),
             names,
+            top,
         };
         self.folders.insert(folder.to_owned(), setting.clone());
         setting

@@ -6,18 +6,20 @@ use super::gather::{Terms, Text};
 use super::paths::{around, find};
 use super::setting::{Setting, Settings};
 use super::shared::{Lenders, Parsed};
-use super::{Compiled, Diagnosed, Job, changed};
+use super::{Attached, Compiled, Diagnosed, Job, attached, changed};
 use crate::derive::kindred::Kindred;
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::seam::Files;
 use crate::ground::source::Source;
 use crate::ground::span::Located;
 use crate::record::alike::are_sisters;
+use crate::record::attachment::Attachment;
 use crate::record::jobs;
 use crate::record::like::SharedPlates;
 use crate::record::place::Place;
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
+use std::io;
 use std::path::{Path, PathBuf};
 
 /// What a survey keeps of a record.
@@ -32,6 +34,8 @@ pub struct Found {
     /// Where the unit stands now.
     pub place: Option<Place>,
     pub setting: Setting,
+    /// The files of its visits.
+    pub attached: Vec<Attached>,
     /// The id as it stands in the text, and those that its `like:` lines name.
     pub(super) written_id: Option<String>,
     pub(super) asked: Vec<String>,
@@ -109,7 +113,11 @@ impl<'a> Survey<'a> {
         }
         let looked: Vec<(Result<Found, Box<Diagnosed>>, bool)> = all
             .into_par_iter()
-            .map(|(path, setting, is_asked)| (Found::of(files, &path, &terms, setting), is_asked))
+            .map(|(path, setting, is_asked)| {
+                let found = Found::of(files, &path, &terms, setting);
+                let found = found.map(|(found, rows)| found.with(files, rows));
+                (found, is_asked)
+            })
             .collect();
         let (mut found, mut asked) = (Vec::with_capacity(looked.len()), Vec::new());
         for (one, is_asked) in looked {
@@ -152,6 +160,7 @@ impl<'a> Survey<'a> {
                     .map_or(String::new(), |(_, at)| at.clone()),
             );
             all.extend(one.setting.stands_on());
+            all.extend(one.attached.iter().map(Attached::stands_on));
             asked.extend(&one.asked);
         }
         all.extend(self.lenders.stands_on(asked.into_iter()));
@@ -175,6 +184,14 @@ impl<'a> Survey<'a> {
     /// The ids whose plates are lent, each with the record that lends it.
     pub fn lenders(&self) -> impl Iterator<Item = (&str, &Path)> {
         self.lenders.all()
+    }
+
+    /// The bytes of a file of a visit.
+    ///
+    /// # Errors
+    /// When it cannot be read, or was changed meanwhile.
+    pub fn read(&self, attached: &Attached) -> io::Result<Vec<u8>> {
+        attached.read(self.files)
     }
 
     /// The records that may be sisters of one, itself among them.
@@ -360,7 +377,15 @@ impl<'a> Survey<'a> {
             jobs::take_over(&mut record, jobs);
         }
         (self.terms.prepare)(&mut record, &mut text.diagnostics);
-        Derived::of(text, record)
+        // Of another text than the survey saw nothing is known.
+        let is_same = text.source.sha256 == found.sha256;
+        let attached = if is_same {
+            found.attached.clone()
+        } else {
+            Vec::new()
+        };
+        attached::tell(&attached, &mut text.diagnostics);
+        Derived::of(text, record, attached)
     }
 
     /// The text of a record, read a second time. It has to be what the survey saw.
@@ -436,7 +461,7 @@ impl Bonds {
     /// Those of a record by itself; `None` where it cannot be read.
     pub fn read(files: &dyn Files, path: &Path) -> Option<Self> {
         let found = Found::of(files, path, &Terms::default(), Setting::default());
-        found.ok().map(|found| found.bonds())
+        found.ok().map(|(found, _)| found.bonds())
     }
 }
 
@@ -459,12 +484,13 @@ impl Found {
         self.id.is_some() && self.id == other.id && self.path != other.path
     }
 
+    /// What is read of a record, and the files that it names.
     fn of(
         files: &dyn Files,
         path: &Path,
         terms: &Terms,
         setting: Setting,
-    ) -> Result<Self, Box<Diagnosed>> {
+    ) -> Result<(Self, Vec<Attachment>), Box<Diagnosed>> {
         let text = Text::read(files, path, &terms.root, setting)?;
         let parsed = Parsed::of(text);
         let identity = parsed.identity();
@@ -473,7 +499,7 @@ impl Found {
         let source = parsed.text.source;
         let id = identity.id.get();
         let at = id.map(|id| format!("{}:{}", source.name, source.line(id.span.start)));
-        Ok(Self {
+        let found = Self {
             id: id.map(|id| id.value.clone()),
             // Its own place for now; see `twins`.
             twin: id.cloned().zip(at),
@@ -484,8 +510,16 @@ impl Found {
             setting: parsed.text.setting,
             written_id,
             asked,
+            attached: Vec::new(),
             kin: 0,
-        })
+        };
+        Ok((found, identity.attachments))
+    }
+
+    /// With the files that it names looked for.
+    fn with(mut self, files: &dyn Files, rows: Vec<Attachment>) -> Self {
+        self.attached = attached::find(files, &self.path, &self.setting.top, rows);
+        self
     }
 }
 

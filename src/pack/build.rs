@@ -16,9 +16,10 @@ use crate::ground::seam::Files;
 use crate::ground::source::Source;
 use crate::ground::span::Span;
 use crate::job::{
-    Basis, Diagnosed, Outcome, PACK, Survey, Terms, here, outcome, shown, unreadable,
+    Attached, Basis, Diagnosed, Outcome, PACK, Survey, Terms, here, outcome, shown, unreadable,
 };
 use crate::record::jobs::Jobs;
+use std::collections::BTreeMap;
 use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -128,7 +129,15 @@ impl<'a> Planned<'a> {
         let all = cts.chain(bays).chain(["index".to_owned()]);
         let mut names: Vec<String> = all.flat_map(|name| write::both(&name)).collect();
         names.extend(whole.then(|| WHOLE.to_owned()));
+        names.extend(self.attached().into_keys());
         names
+    }
+
+    /// The files of all visits, by the names of their copies.
+    pub(super) fn attached(&self) -> BTreeMap<String, &Attached> {
+        let found = self.survey.found.iter();
+        let all = found.flat_map(|one| &one.attached);
+        all.filter_map(|one| Some((one.copy()?, one))).collect()
     }
 
     /// The day of issue, where pack.toml states it.

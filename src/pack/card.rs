@@ -12,7 +12,7 @@ use crate::document::Grade;
 use crate::ground::date::Date;
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::span::Span;
-use crate::job::{Basis, Diagnosed, Part, RECORD, SISTER};
+use crate::job::{Attached, Basis, Diagnosed, Part, RECORD, SISTER};
 use crate::judge::decision;
 use crate::judge::standing::Told;
 use crate::record::instruments::Instruments;
@@ -72,6 +72,8 @@ pub struct Gathered {
     /// Names by role.
     pub people: [BTreeSet<String>; ROLES.len()],
     pub basis: Basis,
+    /// Names of the copies of files that its pages show.
+    pub attached: BTreeSet<String>,
     /// What several CTs stand on: it is in `basis` once.
     shared: BTreeSet<Part>,
 }
@@ -105,6 +107,7 @@ pub struct Adds {
     days: Option<(Date, Date)>,
     people: [BTreeSet<String>; ROLES.len()],
     basis: Basis,
+    attached: Vec<String>,
 }
 
 impl Adds {
@@ -139,6 +142,7 @@ impl Adds {
             let named = entry.visits().filter_map(|(_, visit)| of(visit));
             named.cloned().collect()
         });
+        let attached = entry.subject.files().filter_map(Attached::copy).collect();
         let (sources, basis) = ct.entry.subject.into_annexes();
         Self {
             card,
@@ -151,6 +155,7 @@ impl Adds {
             days,
             people,
             basis,
+            attached,
         }
     }
 
@@ -189,7 +194,9 @@ impl Gathered {
             days,
             people,
             basis,
+            attached,
         } = adds;
+        self.attached.extend(attached);
         self.untested.add(self.cards.len(), untested);
         self.cards.push(card);
         self.blocks.push(block);

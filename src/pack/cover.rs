@@ -104,7 +104,7 @@ impl Cover<'_> {
             key: "logo".to_owned(),
             picture: Picture {
                 element: format!("<img class=\"logo\" src=\"{address}\" alt=\"{alt}\">"),
-                caption: String::new(),
+                ..Picture::default()
             },
             instead: Text::default(),
         });

@@ -163,6 +163,11 @@ pub fn write(planned: &Planned<'_>, whole: bool, sink: &dyn Sink) -> io::Result<
     if let Some(error) = failed {
         return Err(error);
     }
+    for (name, one) in planned.attached() {
+        if all.attached.contains(&name) {
+            sink.put(&name, &planned.survey.read(one)?)?;
+        }
+    }
     all.finish();
     let matrix = Matrix::of(std::mem::take(&mut all.blocks));
     let checked = items::check(&planned.config, &all.cards);
@@ -355,6 +360,7 @@ impl Pages<'_> {
         let options = Options {
             slug: Some(entry.spot.slug.clone()),
             lowered: self.whole,
+            files: report::Files::Above,
             ..self.options.clone()
         };
         let own = self.planned.own.usable(Use::Ct);

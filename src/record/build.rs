@@ -1,5 +1,6 @@
 //! Sections to a record: plate first, then places, cores, duties, visits and their tests.
 
+use super::attachment::{self, Attachment, Attachments};
 use super::body::Body;
 use super::core::{Core, argument_pair, core_index, core_unknown, resolve};
 use super::duty::Duty;
@@ -10,6 +11,7 @@ use super::place::Place;
 use super::plate::Plate;
 use super::reader;
 use super::schema::{Argument, Section as Schema};
+use super::sign_off::SignOffs;
 use super::visit::Visit;
 use super::{FORMAT, Record, Written, fence, inputs, sections, words};
 use crate::ground::date::Date;
@@ -66,16 +68,21 @@ pub fn read(source: &Source, tree: &Tree, plates: &SharedPlates<'_>) -> (Record,
 pub struct Identity {
     pub id: Given<String>,
     pub place: Option<Place>,
+    /// The files that its visits name.
+    pub attachments: Vec<Attachment>,
 }
 
-/// Reads of a record no more than its identity.
+/// Reads of a record no more than its identity, and which files belong to it.
 pub fn identity(source: &Source, tree: &Tree) -> Identity {
     let plates = SharedPlates::default();
     let mut builder = Builder::new(source, &plates, Vec::new());
     for section in &tree.sections {
         let schema = sections::named(source.slice(section.name));
-        let of_unit = |schema: &Schema| matches!(schema.argument, Argument::None | Argument::Since);
-        if schema.is_some_and(of_unit) {
+        let is_wanted = |schema: &Schema| {
+            let of_unit = matches!(schema.argument, Argument::None | Argument::Since);
+            of_unit || schema.name == attachment::SCHEMA.name
+        };
+        if schema.is_some_and(is_wanted) {
             builder.section(tree, section);
         }
     }
@@ -83,6 +90,7 @@ pub fn identity(source: &Source, tree: &Tree) -> Identity {
     Identity {
         id: builder.plate.map_or(Given::Missing, |plate| plate.id),
         place: places.or(builder.plate_place),
+        attachments: builder.attachments,
     }
 }
 
@@ -142,6 +150,8 @@ fn format_known(text: &str, span: Span, found: &mut Vec<Diagnostic>) {
 /// More cores and visits than any CT has; checks compare each with each.
 const MOST_CORES: usize = 40;
 const MOST_VISITS: usize = 1000;
+/// More files than belong to any CT; each of them is read for its sum.
+const MOST_ATTACHMENTS: usize = 400;
 
 struct Builder<'a> {
     source: &'a Source,
@@ -153,6 +163,8 @@ struct Builder<'a> {
     cores: Vec<Core>,
     duties: Vec<Duty>,
     visits: Vec<Visit>,
+    /// The files of all visits.
+    attachments: Vec<Attachment>,
     /// A visit whose date could not be read: its tests are read, but told nothing about.
     broken_visit: bool,
     undated: Vec<Span>,
@@ -178,6 +190,7 @@ impl<'a> Builder<'a> {
             cores: Vec::new(),
             duties: Vec::new(),
             visits: Vec::new(),
+            attachments: Vec::new(),
             broken_visit: false,
             undated: Vec::new(),
             lenders: BTreeMap::new(),
@@ -226,6 +239,7 @@ impl<'a> Builder<'a> {
             (Argument::NewCore, _) => self.core(section, &body),
             (Argument::CoreSince, _) => self.duty(section, &body),
             (Argument::Visit, _) => self.visit(section, &body),
+            (Argument::OfVisit, name) => self.papers(name, section, &body),
             (Argument::Pair, name) => {
                 if let Some(kind) = TestKind::of(name) {
                     self.test(kind, section, &body);
@@ -396,6 +410,41 @@ impl<'a> Builder<'a> {
                 }
             }
         }
+    }
+
+    /// What belongs to a visit beside its tests.
+    fn papers(&mut self, name: &str, section: &Section, body: &Body) {
+        if !section.argument.is_empty() {
+            self.argument_wrong(name, section, section.argument, "");
+        }
+        let (mut attachments, mut sign_offs) = (Vec::new(), Vec::new());
+        if name == attachment::SCHEMA.name {
+            attachments = Attachments::read(body).rows;
+            let room = MOST_ATTACHMENTS.saturating_sub(self.attachments.len());
+            if let Some(beyond) = attachments.get(room) {
+                let told = words::too_many("attachments", MOST_ATTACHMENTS, beyond.span);
+                self.found.push(told);
+                attachments.truncate(room);
+            }
+            self.attachments.extend(attachments.iter().cloned());
+        } else {
+            sign_offs = SignOffs::read(body).rows;
+            for row in &mut sign_offs {
+                if let Some(Located { value, span }) = row.day.get() {
+                    row.date = self.day(value, *span);
+                }
+            }
+        }
+        if self.broken_visit {
+            return;
+        }
+        let Some(visit) = self.visits.last_mut() else {
+            self.homeless = self.homeless.or(Some(section.open));
+            return;
+        };
+        visit.attachments.append(&mut attachments);
+        visit.sign_offs.append(&mut sign_offs);
+        visit.notes.extend(body.notes.iter().cloned());
     }
 
     fn visit_order(&mut self, date: Located<Date>, letter: Option<&str>) {

@@ -12,7 +12,7 @@ use super::schema::Stage;
 use super::scope::omissions;
 use super::value::At;
 use super::visit::{Visit, is_closed, is_shorted};
-use super::{Record, points, words};
+use super::{Record, attachment, points, sign_off, words};
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::nearest::nearest;
 use crate::ground::span::{Given, Located, Span};
@@ -39,6 +39,7 @@ pub fn record(record: &Record, found: &mut Vec<Diagnostic>) {
         leads(duty, found);
     }
     points::check(record, found);
+    attachment::check(record, found);
     for (index, visit) in record.visits.iter().enumerate() {
         purpose(visit, found);
         taps(record, visit, found);
@@ -48,6 +49,7 @@ pub fn record(record: &Record, found: &mut Vec<Diagnostic>) {
         battery(record, visit, found);
         scopes(record, visit, found);
         stages(visit, found);
+        sign_off::check(visit, found);
         let next = record.visits.get(index + 1).map(|next| next.span.start);
         if whole(visit.span, next) {
             order_after_dc(record, visit, found);

@@ -2,6 +2,7 @@
 
 pub mod alike;
 mod aside;
+pub mod attachment;
 pub mod body;
 mod build;
 pub mod check;
@@ -29,6 +30,7 @@ pub mod readings;
 pub mod schema;
 pub mod scope;
 pub mod sections;
+pub mod sign_off;
 mod stages;
 pub mod table;
 pub mod value;

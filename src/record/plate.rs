@@ -46,14 +46,12 @@ section! {
         "bay": Text "bay or panel";
         "phase": Text "phase";
         unit: Text "the tank that holds this CT and another transformer";
-        "photo": Text "file name of a photo of plate or terminal box" repeat;
     } + {
         standard: Given<PlateStandard> = body.get("standard");
         /// Positions of the primary links with the full winding's ratio in each.
         links: Vec<Located<(String, Ratio)>> = links(body);
         /// Rows of the inputs of a summation CT, in order.
         inputs: Vec<InputRow> = body.cells().map(InputRow::read).collect();
-        photos: Vec<Located<String>> = body.texts("photo").cloned().collect();
         notes: Vec<Located<String>> = body.notes.clone();
         /// Keys whose value does not come from the plate, with where it comes from.
         origins: Vec<(&'static str, &'static str)> = body.origins();

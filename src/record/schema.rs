@@ -104,6 +104,8 @@ pub enum Argument {
     CoreSince,
     /// `2026-03-14`, `2026-03-14 b`
     Visit,
+    /// nothing; it belongs to the visit above
+    OfVisit,
     /// the driven pair, or nothing
     Pair,
 }
@@ -112,7 +114,7 @@ impl Argument {
     /// What stands behind the name in an opening line, by an example.
     fn example(self) -> &'static str {
         match self {
-            Self::None => "",
+            Self::None | Self::OfVisit => "",
             Self::Since => " since 2026-03-10",
             Self::NewCore => " 1S",
             Self::CoreSince => " 1S since 2026-03-10",

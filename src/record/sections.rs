@@ -2,19 +2,21 @@
 
 use super::kinds::TestKind;
 use super::schema::Section;
-use super::{core, duty, place, plate, visit};
+use super::{attachment, core, duty, place, plate, sign_off, visit};
 
 /// All sections, in the order of the grammar page.
 pub fn all() -> impl Iterator<Item = &'static Section> {
-    let plate: [&'static Section; 5] = [
+    let above: [&'static Section; 7] = [
         &plate::SCHEMA,
         &place::SCHEMA,
         &core::SCHEMA,
         &duty::SCHEMA,
         &visit::SCHEMA,
+        &attachment::SCHEMA,
+        &sign_off::SCHEMA,
     ];
     let tests = TestKind::ALL.iter().map(|kind| kind.schema());
-    plate.into_iter().chain(tests)
+    above.into_iter().chain(tests)
 }
 
 /// The section of this name or spelling.

@@ -39,6 +39,8 @@ fn parted(mut visit: Visit) -> Vec<Visit> {
         closed: Vec::new(),
         notes: Vec::new(),
         omissions: Vec::new(),
+        attachments: Vec::new(),
+        sign_offs: Vec::new(),
         ..visit.clone()
     };
     visit.tests.retain(|test| !made_again.contains(&test.span));

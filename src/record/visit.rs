@@ -1,8 +1,10 @@
 //! `[visit …]`: who came when, why, and what was tested; the tests follow as sections of their own.
 
+use super::attachment::Attachment;
 use super::body::Body;
 use super::kinds::Test;
 use super::schema::{FoundBy, section};
+use super::sign_off::SignOff;
 use super::value::Omission;
 use crate::ground::date::Date;
 use crate::ground::span::{Located, Span};
@@ -43,6 +45,8 @@ section! {
         notes: Vec<Located<String>> = body.notes.clone();
         omissions: Vec<Omission> = body.omissions.clone();
         tests: Vec<Test> = Vec::new();
+        attachments: Vec<Attachment> = Vec::new();
+        sign_offs: Vec<SignOff> = Vec::new();
         /// Where the tests stand that were made again on that day: it holds them, and what serves them, and no more.
         made_again: Vec<Span> = Vec::new();
         span: Span = body.open;

@@ -104,9 +104,9 @@ told! {
         "another CT's?",
         "compare id and serial number with the sheet of that day: a visit of another CT belongs into its own file; where it is this one, check the plate's value, and what was mended since";
     test_before_visit(span: Span) = TestBeforeVisit(span)
-        "this test comes before any visit",
+        "this section comes before any visit",
         "when was this?",
-        "write [visit 2026-03-14] above it; every test belongs to the visit above";
+        "write [visit 2026-03-14] above it; tests, attachments and signatures belong to the visit above";
     test_duplicate(name: &str, again: Span, first: Span) = TestDuplicate(again, first "first here")
         "this visit has the same {name} test twice",
         "again here",
@@ -758,7 +758,7 @@ pub fn section_lost(words: &[&str], span: Span, here: &str, other: &Section) -> 
         Argument::Since => " since 2026-03-10",
         Argument::NewCore => " 1S",
         Argument::CoreSince => " 1S since 2026-03-10",
-        Argument::None | Argument::Pair => "",
+        Argument::None | Argument::OfVisit | Argument::Pair => "",
     };
     Code::KeyUnknown
         .at(span, format!("these {} lines belong to [{name}], not to [{here}]", words.len()))
@@ -1112,6 +1112,42 @@ pub fn unit_implausible(word: &str, span: Span, of: &str, meant: &str) -> Diagno
             "write {meant}, if that is what the instrument showed"
         ))
         .mend(format!("write {meant}"), span, meant, false)
+}
+
+// Papers of a visit.
+told! {
+    sum_unreadable(count: usize, span: Span) = SumUnreadable(span)
+        "this is no SHA-256: {count} characters, where 64 hexadecimal digits belong",
+        "expected 64 digits, 0-9 and a-f",
+        "write what `sha256sum FILE` prints, or `-`; then the program tells the sum";
+    attachment_nameless(span: Span) = AttachmentMissing(span)
+        "this row names no file",
+        "no file",
+        "write the file's name, or delete the row";
+    attachment_outside(span: Span) = AttachmentOutside(span)
+        "this file does not lie in the folder of the record, or below",
+        "not looked at",
+        "put the file there, and write its path from the folder of the record, with forward slashes and without `..`";
+    attachment_twice(again: Span, first: Span) = AttachmentTwice(again, first "first here")
+        "this file is named twice with different sums",
+        "again here",
+        "one file has one sum: give the second picture a name of its own";
+    sign_off_incomplete(word: &str, span: Span) = SignOffIncomplete(span)
+        "this signature has no `{word}`",
+        "not stated",
+        "write what was signed, who signed, and when; or delete the row";
+    sign_off_early(signed: Date, visit: Date, at: Span, of: Span) = SignOffEarly(at, of "the visit")
+        "signed on {signed}, before the visit of {visit}",
+        "before the visit",
+        "nobody signs for what is to come: check both days";
+    sign_off_stage(stage: &str, at: Span, visit: Span) = SignOffStage(at, visit "the visit")
+        "no test of this visit says `stage: {stage}`",
+        "covers nothing",
+        "write `visit` to sign for all of it, or `stage: {stage}` in the tests that are meant";
+    after_sign_off(name: &str, test: Span, signed: Span) = AfterSignOff(test, signed "signed here")
+        "this {name} stands below the signature that covers it",
+        "after the sign-off",
+        "the order of the file is the order of the work: have it signed again below, or put the lines in their order";
 }
 
 /// What was found stands behind what was left.

@@ -12,14 +12,14 @@ mod summary;
 pub mod worksheet;
 
 pub use content::{LATE, Overlay, overlaid};
-pub use options::{Annex, Annexes, Options};
+pub use options::{Annex, Annexes, Files, Options};
 pub use summary::Summary;
 
 use crate::compare::Sister;
 use crate::document::{self, Links, Page, Pictures, TemplateFault, Templates, Within, slug_or};
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::source::Source;
-use crate::job::{Basis, Compiled, Part};
+use crate::job::{Attached, Basis, Compiled, Part};
 use crate::judge::Assessment;
 use crate::judge::finding::unit;
 use crate::judge::requirement::Claims;
@@ -40,6 +40,7 @@ pub struct Subject<'a> {
     assessment: &'a Assessment,
     instruments: Option<&'a Instruments>,
     criteria: &'a Criteria,
+    attached: &'a [Attached],
     /// The visits that are reported, which answer together; the last one in full.
     visits: Vec<usize>,
     sisters: Vec<Sister<'a>>,
@@ -78,6 +79,7 @@ impl<'a> Subject<'a> {
             assessment,
             instruments,
             criteria,
+            attached: &ct.attached,
             summary: Summary::of(ct, &claims),
             visits,
             sisters,
@@ -97,6 +99,14 @@ impl<'a> Subject<'a> {
     pub fn made_also_of(mut self, parts: impl IntoIterator<Item = Part>) -> Self {
         self.basis.parts.extend(parts);
         self
+    }
+
+    /// The files of its visits.
+    pub fn files(&self) -> impl Iterator<Item = &'a Attached> {
+        let visits = self.visits.iter();
+        let visits = visits.filter_map(|index| self.record.visits.get(*index));
+        let rows = visits.flat_map(|visit| &visit.attachments);
+        rows.filter_map(|row| self.attached.iter().find(|one| one.row.span == row.span))
     }
 
     /// What its visits let it claim.

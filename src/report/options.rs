@@ -94,6 +94,17 @@ impl FromIterator<Annex> for Annexes {
     }
 }
 
+/// Where the copies of the files of its visits lie, seen from a report.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Files {
+    #[default]
+    Beside,
+    /// One folder up, as from a page of a pack.
+    Above,
+    /// Nowhere that the page can lead to.
+    Elsewhere,
+}
+
 /// How a report is written.
 #[derive(Clone, Debug)]
 pub struct Options {
@@ -109,6 +120,7 @@ pub struct Options {
     /// File-safe name of this CT where its own would not be the only one; starts the ids of the page.
     pub slug: Option<String>,
     pub annexes: Annexes,
+    pub files: Files,
     /// Whether it says itself how verdicts are given; a pack does so once, at its front.
     pub rule: bool,
     /// Whether it is made for a page as well that has its own first heading.
@@ -128,6 +140,7 @@ impl Default for Options {
             job: None,
             slug: None,
             annexes: Annexes::default(),
+            files: Files::default(),
             rule: true,
             lowered: false,
         }

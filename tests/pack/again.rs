@@ -161,6 +161,18 @@ fn a_pack_that_is_built_again_is_the_one_that_is_built_afresh() {
         assert_eq!(job.build(what), 0, "{what}, again");
     }
 
+    let picture = "\n[attachments]\nfile | shows | SHA-256\nbox.png | terminal box | -\n";
+    job.put(H07, &format!("{text}{picture}"));
+    assert_eq!(job.build("a file of a visit, not there"), kin);
+    job.put("skerrow/h07/box.png", "one");
+    assert_eq!(job.build("the file"), kin);
+    assert_eq!(job.build("the file, again"), 0);
+    job.put("skerrow/h07/box.png", "two");
+    assert_eq!(job.build("another file under its name"), kin);
+    fs::remove_file(job.at("skerrow/h07/box.png")).expect("there");
+    job.put(H07, &text);
+    assert_eq!(job.build("without it"), kin);
+
     job.put("criteria/x.txt", "no setting");
     assert_eq!(job.build("a file of no meaning"), 0);
     let own = fs::read_to_string(job.at("criteria.toml")).expect("there");

@@ -7,7 +7,7 @@ mod serve;
 
 use super::output;
 use crate::job::{Outcome, shown};
-use crate::report::{Annex, Options};
+use crate::report::{Annex, Files, Options};
 use changes::Changes;
 use preview::Preview;
 use serve::{Board, Server};
@@ -55,6 +55,8 @@ fn watch(arguments: &Arguments) -> Result<Never, String> {
     let options = Options {
         decimal_comma: arguments.decimal_comma,
         annexes: arguments.annex.iter().copied().collect(),
+        // The preview hands out pages and no files.
+        files: Files::Elsewhere,
         ..Options::default()
     };
     let mut now = Arc::new(Preview::of(&arguments.paths, None));

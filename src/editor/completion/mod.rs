@@ -124,7 +124,7 @@ fn opening(spot: &Spot<'_>, begun: Begun<'_>) -> Vec<Item> {
         let end = if spot.behind().contains(']') { "" } else { "]" };
         let item = |section: &'static Section| {
             let mut item = begun.item(ItemKind::Section, section.name, section.doc);
-            if section.argument == Argument::None {
+            if matches!(section.argument, Argument::None | Argument::OfVisit) {
                 item.text.push_str(end);
             }
             item
@@ -143,7 +143,7 @@ fn opening(spot: &Spot<'_>, begun: Begun<'_>) -> Vec<Item> {
         Argument::Pair => value::pairs(spot.ct, behind),
         Argument::CoreSince if is_first => value::cores(spot.ct, behind),
         Argument::CoreSince | Argument::Since => vec![since],
-        Argument::None | Argument::NewCore | Argument::Visit => Vec::new(),
+        Argument::None | Argument::OfVisit | Argument::NewCore | Argument::Visit => Vec::new(),
     }
 }
 

@@ -222,7 +222,7 @@ pub(super) fn drawn(chart: Chart, svg: String) -> Vec<Block> {
         key: chart.id,
         picture: Picture {
             element: svg,
-            caption: String::new(),
+            ..Picture::default()
         },
         instead: format!("Chart: {}", chart.alt).into(),
     });

@@ -22,7 +22,8 @@ fn named(name: &str, words: Option<String>) -> Option<String> {
 impl Ctx<'_> {
     pub(super) fn head(&self) -> Vec<Block> {
         let visits = self.visits().filter(|visit| !visit.as_found());
-        let mut lines: Vec<Text> = visits.map(|visit| self.tested(visit).into()).collect();
+        let said = visits.flat_map(|visit| [Some(self.tested(visit)), self.signed(visit)]);
+        let mut lines: Vec<Text> = said.flatten().map(Text::from).collect();
         if lines.is_empty() {
             lines.push("No visit is on record.".into());
         }

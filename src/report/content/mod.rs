@@ -6,6 +6,7 @@ mod figures;
 mod head;
 mod history;
 mod instruments;
+mod papers;
 mod plate;
 mod readings;
 mod stages;
@@ -105,6 +106,7 @@ pub(super) fn of<'a>(
         ("curves", ctx.curves()),
         ("plate", ctx.plate()),
         ("instruments", ctx.instruments()),
+        ("attachments", ctx.attachments()),
         ("remarks", ctx.remarks()),
         ("decision", ctx.decision()),
         ("end", ctx.end()),

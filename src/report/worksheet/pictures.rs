@@ -143,7 +143,11 @@ fn drawn(
 fn figure(element: String, caption: String) -> Figure {
     Figure {
         key: "drawing".to_owned(),
-        picture: Picture { element, caption },
+        picture: Picture {
+            element,
+            caption,
+            ..Picture::default()
+        },
         instead: Text::default(),
     }
 }

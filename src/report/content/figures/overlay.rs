@@ -99,7 +99,7 @@ pub fn overlaid(key: &str, units: &[Overlay<'_>], pen: NumberStyle) -> Option<Fi
         key: format!("{key}-{}", Kind::Excitation.name()),
         picture: Picture {
             element: chart.svg(key),
-            caption: String::new(),
+            ..Picture::default()
         },
         instead: instead.into(),
     })
