@@ -37,7 +37,7 @@ fn source_of(section: &Section) -> String {
     let file = match section.name {
         "ct" => "plate.rs".to_owned(),
         name if section.is_test() => format!("kinds/{}.rs", name.replace('-', "_")),
-        name => format!("{name}.rs"),
+        name => format!("{}.rs", name.replace('-', "_")),
     };
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("src/record");
     let own = std::fs::read_to_string(folder.join(&file)).unwrap();

@@ -7,7 +7,7 @@ use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::seam::Files;
 use crate::ground::source::sha256;
 use crate::ground::span::Located;
-use crate::record::attachment::{Attachment, leads_out};
+use crate::record::attachments::{Attachment, leads_out};
 use std::io;
 use std::path::{Path, PathBuf};
 

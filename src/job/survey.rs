@@ -13,7 +13,7 @@ use crate::ground::seam::Files;
 use crate::ground::source::Source;
 use crate::ground::span::Located;
 use crate::record::alike::are_sisters;
-use crate::record::attachment::Attachment;
+use crate::record::attachments::Attachment;
 use crate::record::jobs;
 use crate::record::like::SharedPlates;
 use crate::record::place::Place;

@@ -1,6 +1,6 @@
 //! Sections to a record: plate first, then places, cores, duties, visits and their tests.
 
-use super::attachment::{self, Attachment, Attachments};
+use super::attachments::{self, Attachment, Attachments};
 use super::body::Body;
 use super::core::{Core, argument_pair, core_index, core_unknown, resolve};
 use super::duty::Duty;
@@ -80,7 +80,7 @@ pub fn identity(source: &Source, tree: &Tree) -> Identity {
         let schema = sections::named(source.slice(section.name));
         let is_wanted = |schema: &Schema| {
             let of_unit = matches!(schema.argument, Argument::None | Argument::Since);
-            of_unit || schema.name == attachment::SCHEMA.name
+            of_unit || schema.name == attachments::SCHEMA.name
         };
         if schema.is_some_and(is_wanted) {
             builder.section(tree, section);
@@ -418,7 +418,7 @@ impl<'a> Builder<'a> {
             self.argument_wrong(name, section, section.argument, "");
         }
         let (mut attachments, mut sign_offs) = (Vec::new(), Vec::new());
-        if name == attachment::SCHEMA.name {
+        if name == attachments::SCHEMA.name {
             attachments = Attachments::read(body).rows;
             let room = MOST_ATTACHMENTS.saturating_sub(self.attachments.len());
             if let Some(beyond) = attachments.get(room) {

@@ -12,7 +12,7 @@ use super::schema::Stage;
 use super::scope::omissions;
 use super::value::At;
 use super::visit::{Visit, is_closed, is_shorted};
-use super::{Record, attachment, points, sign_off, words};
+use super::{Record, attachments, points, sign_off, words};
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::nearest::nearest;
 use crate::ground::span::{Given, Located, Span};
@@ -39,7 +39,7 @@ pub fn record(record: &Record, found: &mut Vec<Diagnostic>) {
         leads(duty, found);
     }
     points::check(record, found);
-    attachment::check(record, found);
+    attachments::check(record, found);
     for (index, visit) in record.visits.iter().enumerate() {
         purpose(visit, found);
         taps(record, visit, found);

@@ -2,7 +2,7 @@
 
 pub mod alike;
 mod aside;
-pub mod attachment;
+pub mod attachments;
 pub mod body;
 mod build;
 pub mod check;

@@ -2,7 +2,7 @@
 
 use super::kinds::TestKind;
 use super::schema::Section;
-use super::{attachment, core, duty, place, plate, sign_off, visit};
+use super::{attachments, core, duty, place, plate, sign_off, visit};
 
 /// All sections, in the order of the grammar page.
 pub fn all() -> impl Iterator<Item = &'static Section> {
@@ -12,7 +12,7 @@ pub fn all() -> impl Iterator<Item = &'static Section> {
         &core::SCHEMA,
         &duty::SCHEMA,
         &visit::SCHEMA,
-        &attachment::SCHEMA,
+        &attachments::SCHEMA,
         &sign_off::SCHEMA,
     ];
     let tests = TestKind::ALL.iter().map(|kind| kind.schema());

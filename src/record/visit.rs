@@ -1,6 +1,6 @@
 //! `[visit …]`: who came when, why, and what was tested; the tests follow as sections of their own.
 
-use super::attachment::Attachment;
+use super::attachments::Attachment;
 use super::body::Body;
 use super::kinds::Test;
 use super::schema::{FoundBy, section};

@@ -272,3 +272,67 @@ fn a_file_that_a_browser_may_run_is_not_linked() {
     assert!(!page.contains("<script>") && !page.contains("<b>.png"));
     assert_eq!(copies(&job.at("out")).len(), 3);
 }
+
+fn json(job: &Job) -> serde_json::Value {
+    let (_, said) = job.run(&["check", "--format", "json", RECORD]);
+    let list: serde_json::Value = serde_json::from_str(&said).expect("JSON");
+    let mut records = list["records"].as_array().expect("records").iter();
+    let own = records.find(|one| one["id"] == "BRW-25-41301");
+    own.expect("the record").clone()
+}
+
+#[test]
+fn papers_are_told_and_change_no_verdict() {
+    let job = Job::new(&[]);
+    let bare = json(&job);
+    assert_eq!(bare["attachments"], serde_json::json!([]));
+    job.rows(&[("box.png", "terminal box", "-")]);
+    let text = job.read(RECORD);
+    let day = text
+        .rsplit("[visit ")
+        .next()
+        .and_then(|rest| rest.split(']').next());
+    let day = day.expect("a visit").to_owned();
+    let signed = format!(
+        "{text}\n[sign-off]\nstage | signed by | for | date\nvisit | R. Anvik | contractor | {day}\n"
+    );
+    job.write(RECORD, signed.as_bytes());
+    let told = json(&job);
+    for part in ["verdicts", "requirements", "findings", "causes", "readable"] {
+        let lines = |one: &serde_json::Value| one[part].clone();
+        assert_eq!(lines(&told), lines(&bare), "{part}");
+    }
+    assert_eq!(told["attachments"][0]["state"], "no sum written");
+    assert_eq!(told["attachments"][0]["found"], sha256(DOT));
+    assert_eq!(told["sign_offs"][0]["signed_by"], "R. Anvik");
+    assert_eq!(told["sign_offs"][0]["stage"], "visit");
+    assert_eq!(job.pack().0, Some(0));
+    let said = format!(
+        "Signed off: the visit by R. Anvik for contractor, {day}. A signature changes no verdict."
+    );
+    assert!(
+        job.read("out/ct/brw-25-41301.md")
+            .replace('\\', "")
+            .contains(&said)
+    );
+}
+
+#[test]
+fn a_record_from_standard_input_has_the_folder_one_stands_in() {
+    let job = Job::new(&[("box.png", "terminal box", &sha256(DOT))]);
+    let text = job.read(RECORD);
+    for (folder, is_there) in [("job/skerrow/h07", true), ("job", false)] {
+        let output = program()
+            .current_dir(job.at(folder))
+            .args(["check", "-", "--format", "short"])
+            .write_stdin(text.as_str())
+            .output()
+            .expect("it ran");
+        let said = String::from_utf8_lossy(&output.stdout).into_owned();
+        assert_eq!(
+            !said.contains("attachment-missing"),
+            is_there,
+            "{folder}: {said}"
+        );
+    }
+}
