@@ -7,9 +7,11 @@ use crate::ground::span::Given;
 use crate::record::Record;
 use crate::record::core::Core;
 use crate::record::criteria::Criteria;
+use crate::record::feeder::{Feeder, Unknown};
 use crate::record::inputs::Fed;
 use crate::record::instruments::{Instrument, Instruments};
 use crate::record::kinds::Test;
+use crate::record::kinds::ratio::RatioTest;
 use crate::record::phase::Phase;
 use crate::record::schema::FoundBy;
 use crate::record::visit::Visit;
@@ -23,6 +25,8 @@ pub struct Case<'a> {
     pub visit: &'a Visit,
     /// Index of the visit in the record.
     pub index: usize,
+    /// Position of the primary links: the visit's, or a test's own.
+    pub links: Option<&'a String>,
     pub instruments: Option<&'a Instruments>,
     pub criteria: &'a Criteria,
 }
@@ -39,9 +43,19 @@ impl<'a> Case<'a> {
             record,
             visit,
             index,
+            links: visit.links_on_the_day(),
             instruments,
             criteria,
         })
+    }
+
+    /// As a ratio test has it, whose links may stand otherwise than the visit says.
+    #[must_use]
+    pub fn of_ratio(self, ratio: &'a RatioTest) -> Self {
+        Self {
+            links: ratio.links.value().or(self.links),
+            ..self
+        }
     }
 
     /// The core of a pair.
@@ -115,9 +129,9 @@ impl<'a> Case<'a> {
     }
 
     /// By how much the position of the primary links changes the plate's ratio: 1 where the plate has
-    /// no links or the visit does not state their position.
+    /// no links or nobody states their position.
     pub fn link_factor(&self, core: &Core) -> f64 {
-        self.record.link_factor(core, self.visit.links_on_the_day())
+        self.record.link_factor(core, self.links)
     }
 
     /// Nominal ratio of primary to secondary current of a pair as connected at this visit, passes and
@@ -217,21 +231,15 @@ impl<'a> Case<'a> {
     }
 
     /// The pair of a core that serves, by all that was written until this visit, with its nominal ratio as it
-    /// is connected; or what is not known of it.
+    /// is connected, from the primary of the main CT where one feeds this unit; or what is not known of it.
     pub fn serving(&self, core: usize) -> Result<(Pair, f64), Unknown> {
-        let pair = self.record.pair_until(core, self.index);
-        let pair = pair.ok_or(Unknown::Tap)?.ascending();
-        let unknown = Unknown::Ratio(pair);
-        let known = self.core(pair).ok_or(unknown)?;
-        let nominal = known.nominal_ratio(pair.from, pair.to).ok_or(unknown)?;
-        let visits = self.index + 1;
-        let position = self.record.links_after(visits);
-        if self.record.plate.links.len() > 1 && position.is_none() {
-            return Err(Unknown::Links);
-        }
-        let ratio =
-            nominal * self.record.link_factor(known, position) / self.record.passes_after(visits);
-        (ratio > 0.0).then_some((pair, ratio)).ok_or(unknown)
+        let day = self.visit.date.value;
+        self.record.overall(core, self.index + 1, day)
+    }
+
+    /// The core that feeds this unit.
+    pub fn feeder(&self) -> Option<&'a Feeder> {
+        self.record.feeder_on(self.visit.date.value)
     }
 
     /// The phase that the unit stands in at this visit, where its place says so by that name.
@@ -244,15 +252,6 @@ impl<'a> Case<'a> {
         let found = self.record.pair_in_service(core, self.visit)?;
         Some(found.ascending())
     }
-}
-
-/// What is not known of the ratio that serves.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Unknown {
-    Tap,
-    Ratio(Pair),
-    /// The position of the primary links.
-    Links,
 }
 
 fn at_least_one(written: Option<&f64>) -> f64 {

@@ -9,6 +9,8 @@ use super::kinds::burden::Loop;
 use super::kinds::insulation::{Group, Node};
 use super::kinds::ratio::Burdened;
 use super::outcome::Outcome;
+use super::workings::{Uncertainty, Value, Workings};
+use crate::ground::date::Date;
 use crate::ground::span::Span;
 use crate::record::Record;
 use crate::record::alike::{Make, like_core};
@@ -31,6 +33,20 @@ pub struct Kindred {
     pub frequency: Option<f64>,
     /// In the order of the record.
     pub visits: Vec<Shown>,
+    /// Ratio errors with their uncertainty, in the order of the record.
+    pub erred: Vec<Erred>,
+}
+
+/// A ratio error as it counts behind an interposing CT.
+#[derive(Clone, Debug)]
+pub struct Erred {
+    pub day: Date,
+    pub pair: Pair,
+    /// Of an error by current its share of rated current, per cent; none by voltage.
+    pub percent: Option<f64>,
+    /// Per cent.
+    pub error: f64,
+    pub spread: Uncertainty,
 }
 
 /// What one visit shows.
@@ -146,18 +162,33 @@ impl Kindred {
         criteria: &Criteria,
         values: &Values,
     ) -> Self {
-        let cases = Case::each(record, instruments, criteria).zip(&values.visits);
+        let cases = || Case::each(record, instruments, criteria).zip(&values.visits);
         Self {
             id: record.plate.id_text().to_owned(),
             make: Make::of(&record.plate),
             cores: record.cores.clone(),
             frequency: record.plate.frequency.value().map(|rated| rated.si),
             // What was cured is no measure for another one.
-            visits: cases
+            visits: cases()
                 .filter(|(case, _)| !case.visit.as_found())
                 .map(|(case, derived)| Shown::of(&case, derived))
                 .collect(),
+            erred: cases()
+                .filter(|(case, _)| !case.visit.as_found())
+                .flat_map(|(case, derived)| erred(case.visit.date.value, derived, &values.workings))
+                .collect(),
         }
+    }
+
+    /// The error of a pair that was read last until a day, by voltage or at a current.
+    #[must_use]
+    pub fn erred_until(&self, day: Date, pair: Pair, percent: Option<f64>) -> Option<&Erred> {
+        let at = |one: &&Erred| match (one.percent, percent) {
+            (Some(own), Some(asked)) => (own - asked).abs() < 1e-6 * asked.abs(),
+            (own, asked) => own.is_none() && asked.is_none(),
+        };
+        let of_pair = |one: &&Erred| one.pair == pair && one.day <= day;
+        self.erred.iter().rev().filter(of_pair).find(at)
     }
 
     /// Its visits on site: that of the same name first, then from the last one.
@@ -294,6 +325,27 @@ fn resistance(derived: &Derived) -> Vec<Resisted> {
             at_75: one.at_75.map(|value| value.si),
         })
         .collect()
+}
+
+fn erred(day: Date, derived: &Derived, w: &Workings) -> Vec<Erred> {
+    let one = |pair: Pair, percent, error: Value| Erred {
+        day,
+        pair: pair.ascending(),
+        percent,
+        error: error.si,
+        spread: w.uncertainty(error),
+    };
+    let turns = derived.ratio.turns.iter();
+    let turns = turns.filter(|turns| turns.doubtful.is_none());
+    let by_voltage = turns.map(|turns| one(turns.pair, None, turns.error));
+    let runs = derived.ratio.runs.iter();
+    let runs = runs.filter(|run| run.doubtful.is_none() && run.fed.is_none());
+    let by_current = runs.flat_map(|run| {
+        let points = run.points.iter();
+        points.filter_map(|point| Some((run.pair, point.percent, point.error?)))
+    });
+    let by_current = by_current.map(|(pair, percent, error)| one(pair, Some(percent), error));
+    by_voltage.chain(by_current).collect()
 }
 
 /// Ratio errors by current of a visit.

@@ -124,6 +124,10 @@ codes! {
     ClassUnknown Warning "The accuracy class is not in the tables; it is kept as text, without a verdict.";
     StandardUnknown Warning "The standard is not in the tables; no limit of it is known.";
     LikeUnknown Error "The unit that a core says it is like was not found.";
+    FeederUnreadable Error "The core that feeds an interposing CT is not written as id and core.";
+    FeederElsewhere Warning "No record of the job is of the main CT that feeds an interposing CT.";
+    FeederCore Error "The main CT that feeds an interposing CT has no core of this name.";
+    FeederCircle Error "CTs feed each other in a circle, or by way of very many.";
     AmendmentSame Error "An amendment gives the present value as the old one.";
     AmendmentColumn Error "An amendment names a column or key that the line above does not have.";
     PrimaryLoop Warning "The primary is closed, by two earths or a short, while a core is excited.";

@@ -13,7 +13,7 @@ use crate::ground::source::Source;
 use crate::ground::span::Span;
 use crate::judge::finding::Finding;
 use crate::judge::requirement::{Claims, Unread};
-use crate::judge::{self, Assessment, words};
+use crate::judge::{self, Assessment, Others, words};
 use crate::record::{Record, check, fence, occasion};
 use std::path::PathBuf;
 
@@ -72,7 +72,14 @@ impl Derived {
         }
     }
 
-    /// What it shows to its sisters.
+    /// The ids of the main CTs that feed it.
+    pub(super) fn mains(&self) -> impl Iterator<Item = &str> {
+        let feeders = self.record.places.iter();
+        let feeders = feeders.filter_map(|place| place.feeder.as_ref());
+        feeders.map(|feeder| feeder.id.as_str())
+    }
+
+    /// What it shows to its sisters, and to what it feeds.
     pub(super) fn shown(&self) -> Kindred {
         let (instruments, criteria) = self.text.setting.parts();
         Kindred::of(&self.record, instruments, criteria, &self.values)
@@ -80,8 +87,8 @@ impl Derived {
 }
 
 impl Compiled {
-    /// Judges a record among its sisters; tells what is missing, and holds it against the instruments.
-    pub(super) fn new(derived: Derived, sisters: &[&Kindred]) -> Self {
+    /// Judges a record beside its sisters and what feeds it; tells what is missing, and holds it against the instruments.
+    pub(super) fn new(derived: Derived, others: Others<'_>) -> Self {
         let Derived {
             text,
             record,
@@ -95,7 +102,7 @@ impl Compiled {
             setting,
         } = text;
         let (instruments, criteria) = setting.parts();
-        let assessment = judge::findings(&record, (instruments, criteria), values, sisters);
+        let assessment = judge::findings(&record, (instruments, criteria), values, others);
         diagnostics.retain(|told| !assessment.explains(told));
         if !source.refused {
             missing::tests_missing(&record, &assessment, &mut diagnostics);

@@ -4,6 +4,7 @@
 mod attached;
 mod basis;
 mod compiled;
+mod feeders;
 mod gather;
 mod missing;
 mod paths;

@@ -38,6 +38,11 @@ impl Parsed {
         like::asked(&self.text.source, &self.tree).filter(|id| self.id() != Some(*id))
     }
 
+    /// The ids of the main CTs that feed it.
+    pub fn feeders(&self) -> impl Iterator<Item = &str> {
+        like::feeders(&self.text.source, &self.tree)
+    }
+
     /// Which CT it is of, and where that stands.
     pub fn identity(&self) -> Identity {
         record::identity(&self.text.source, &self.tree)

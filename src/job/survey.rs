@@ -2,6 +2,7 @@
 //! each, so that a job of any size can be compiled a few records at a time.
 
 use super::compiled::Derived;
+use super::feeders;
 use super::gather::{Terms, Text};
 use super::paths::{around, find};
 use super::setting::{Setting, Settings};
@@ -12,6 +13,7 @@ use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::seam::Files;
 use crate::ground::source::Source;
 use crate::ground::span::Located;
+use crate::judge::Others;
 use crate::record::alike::are_sisters;
 use crate::record::attachments::Attachment;
 use crate::record::jobs;
@@ -39,6 +41,8 @@ pub struct Found {
     /// The id as it stands in the text, and those that its `like:` lines name.
     pub(super) written_id: Option<String>,
     pub(super) asked: Vec<String>,
+    /// The ids of the main CTs that feed it.
+    feeders: Vec<String>,
     /// Another record of the same id, as `file:line`.
     twin: Option<(Located<String>, String)>,
     /// Which of the kins it belongs to.
@@ -53,7 +57,9 @@ pub struct Survey<'a> {
     pub found: Vec<Found>,
     /// Those that were asked for; the others are here for their sisters' sake.
     pub asked: Vec<usize>,
-    /// Records that are sisters of each other, also by way of a third one.
+    /// The first record of each id.
+    pub(super) ids: BTreeMap<String, usize>,
+    /// Records that are sisters of each other or feed each other, also by way of a third one.
     kins: Vec<Vec<usize>>,
     lenders: Lenders,
     /// Configuration files with something to say, and files that could not be read.
@@ -131,13 +137,15 @@ impl<'a> Survey<'a> {
             }
         }
         twins(&mut found);
-        let kins = kins(&mut found);
+        let ids = owners(&found);
+        let kins = kins(&mut found, &ids);
         let lenders = Lenders::of(files, &terms.root, &found);
         Self {
             files,
             terms,
             found,
             asked,
+            ids,
             kins,
             lenders,
             others,
@@ -350,7 +358,13 @@ impl<'a> Survey<'a> {
         let judged = waiting.into_par_iter().map(|(index, derived)| {
             let sisters = self.sisters_of(index);
             let sisters: Vec<&Kindred> = sisters.filter_map(|other| shown.get(&other)).collect();
-            (index, Compiled::new(derived, &sisters))
+            let mains = derived.mains().filter_map(|id| self.ids.get(id));
+            let mains: Vec<&Kindred> = mains.filter_map(|main| shown.get(main)).collect();
+            let others = Others {
+                sisters: &sisters,
+                mains: &mains,
+            };
+            (index, Compiled::new(derived, others))
         });
         judged.collect()
     }
@@ -370,6 +384,7 @@ impl<'a> Survey<'a> {
         };
         let (mut record, mut told) = record;
         text.diagnostics.append(&mut told);
+        feeders::take(self, found, plates, (&mut record, &mut text.diagnostics));
         if let Some((id, at)) = &found.twin {
             text.diagnostics.push(twin(id, at));
         }
@@ -389,7 +404,7 @@ impl<'a> Survey<'a> {
     }
 
     /// The text of a record, read a second time. It has to be what the survey saw.
-    fn again(&self, found: &Found) -> Text {
+    pub(super) fn again(&self, found: &Found) -> Text {
         let setting = found.setting.clone();
         let read = Text::read(self.files, &found.path, &self.terms.root, setting.clone());
         match read {
@@ -453,6 +468,7 @@ pub struct Bonds {
     id: Option<String>,
     written_id: Option<String>,
     asked: Vec<String>,
+    feeders: Vec<String>,
     /// Site, bay and set.
     place: [Option<String>; 3],
 }
@@ -473,6 +489,7 @@ impl Found {
             id: self.id.clone(),
             written_id: self.written_id.clone(),
             asked: self.asked.clone(),
+            feeders: self.feeders.clone(),
             place: place.map_or([const { None }; 3], |all| {
                 all.map(|one| one.value().cloned())
             }),
@@ -496,6 +513,7 @@ impl Found {
         let identity = parsed.identity();
         let written_id = parsed.id().map(str::to_owned);
         let asked = parsed.asked().map(str::to_owned).collect();
+        let feeders = parsed.feeders().map(str::to_owned).collect();
         let source = parsed.text.source;
         let id = identity.id.get();
         let at = id.map(|id| format!("{}:{}", source.name, source.line(id.span.start)));
@@ -511,6 +529,7 @@ impl Found {
             written_id,
             asked,
             attached: Vec::new(),
+            feeders,
             kin: 0,
         };
         Ok((found, identity.attachments))
@@ -546,8 +565,19 @@ fn twin(id: &Located<String>, at: &str) -> Diagnostic {
         .help("one file holds one CT for its whole life; join the records, or correct the id")
 }
 
-/// Puts records together that share a bay or a set, and those that share one with these.
-fn kins(found: &mut [Found]) -> Vec<Vec<usize>> {
+/// The first record of each id.
+fn owners(found: &[Found]) -> BTreeMap<String, usize> {
+    let mut owners = BTreeMap::new();
+    for (index, one) in found.iter().enumerate() {
+        if let Some(id) = &one.id {
+            owners.entry(id.clone()).or_insert(index);
+        }
+    }
+    owners
+}
+
+/// Puts records together that share a bay or a set or feed each other, and those that share one with these.
+fn kins(found: &mut [Found], ids: &BTreeMap<String, usize>) -> Vec<Vec<usize>> {
     let mut of_key: BTreeMap<(Option<String>, String), usize> = BTreeMap::new();
     // Each points at one of its kin, the first of them at itself.
     let mut head: Vec<usize> = (0..found.len()).collect();
@@ -557,8 +587,12 @@ fn kins(found: &mut [Found]) -> Vec<Vec<usize>> {
         let set = set.map(|set| (None, set.clone()));
         let bay = place.and_then(|place| place.site.value().zip(place.bay.value()));
         let bay = bay.map(|(site, bay)| (Some(site.clone()), bay.clone()));
-        for key in [set, bay].into_iter().flatten() {
-            let other = *of_key.entry(key).or_insert(index);
+        let keys = [set, bay].into_iter().flatten();
+        let mut others: Vec<usize> = keys
+            .map(|key| *of_key.entry(key).or_insert(index))
+            .collect();
+        others.extend(one.feeders.iter().filter_map(|id| ids.get(id)));
+        for other in others {
             let (one, other) = (first_of(&mut head, index), first_of(&mut head, other));
             if let Some(place) = head.get_mut(one.max(other)) {
                 *place = one.min(other);

@@ -60,7 +60,17 @@ pub(super) struct Judging<'a> {
     pub earlier: &'a [VisitAssessment],
     /// What the sisters show.
     pub sisters: &'a [&'a Kindred],
+    /// What the main CTs show that feed this unit.
+    pub mains: &'a [&'a Kindred],
     pub w: &'a mut Workings,
+}
+
+/// What other units show, as far as a record is judged by it.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Others<'a> {
+    pub sisters: &'a [&'a Kindred],
+    /// The main CTs that feed it, where it is an interposing CT.
+    pub mains: &'a [&'a Kindred],
 }
 
 impl<'a> Judging<'a> {
@@ -91,15 +101,15 @@ fn is_of_part(record: &Record, visit: usize, finding: &Finding) -> bool {
     test.is_some_and(|test| part.is_own(test))
 }
 
-/// The findings about a record's derived values, among its sisters.
+/// The findings about a record's derived values, beside other units.
 pub fn findings(
     record: &Record,
     (instruments, criteria): (Option<&Instruments>, &Criteria),
     values: Values,
-    sisters: &[&Kindred],
+    others: Others<'_>,
 ) -> Assessment {
     let make = Make::of(&record.plate);
-    let sisters = sisters.iter().copied();
+    let sisters = others.sisters.iter().copied();
     let sisters = sisters.filter(|one| make.apart(&one.make).is_none());
     let sisters: Vec<&Kindred> = sisters.collect();
     let sisters = sisters.as_slice();
@@ -113,6 +123,7 @@ pub fn findings(
             derived: &derived,
             earlier: &visits,
             sisters,
+            mains: others.mains,
             w: &mut workings,
         };
         let mut findings = super::kinds::judge(&mut judging);

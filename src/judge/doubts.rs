@@ -230,6 +230,11 @@ pub(super) static OFF_CURVE: [&[&Rule]; 2] = [BY_CURVE, BY_LOW_END];
 pub(super) static OFF_RESISTANCE: [&[&Rule]; 1] = [BY_RESISTANCE];
 pub(super) static OFF_RATIO: [&[&Rule]; 2] = [BY_TURNS, BY_RATIO];
 pub(super) static OFF_ALL: [&[&Rule]; 4] = [BY_CURVE, BY_LOW_END, BY_RATIO, BY_RESISTANCE];
+/// What goes by the ratio in service.
+pub(super) static OFF_LINKS: [&[&Rule]; 1] = [&[
+    &rules::load::LOAD_RATIO,
+    &rules::ratio_setting::RATIO_SETTING,
+]];
 /// What is held against the plate, or goes by its rated current.
 pub(super) static OFF_PLATE: [&[&Rule]; 5] =
     [BY_CURVE, BY_LOW_END, BY_RATIO, BY_RESISTANCE, BY_CIRCUIT];
@@ -286,6 +291,7 @@ pub(super) static DOUBTS: &[Doubt] = &[
     Doubt::of_the_unit(&rules::excitation::SOURCE_FREQUENCY, &OFF_CURVE),
     Doubt::of_the_unit(&rules::ratio::PRIMARY_LINKS, &OFF_RATIO),
     Doubt::of_the_unit(&rules::ratio::PRIMARY_PASSES, &OFF_RATIO),
+    Doubt::of_the_unit(&rules::load::LOAD_LINKS, &OFF_LINKS),
     Doubt {
         reach: Reach::Core,
         ..Doubt::of_the_unit(&rules::ratio::OTHER_CORE_OPEN, &[BY_RATIO])

@@ -16,6 +16,6 @@ mod travel;
 pub mod verdict;
 pub mod words;
 
-pub use assess::{Assessment, VisitAssessment, findings};
+pub use assess::{Assessment, Others, VisitAssessment, findings};
 pub use kinds::ratio::turns_tolerance;
 pub use travel::{doubt_of_curve, is_doubt};

@@ -3,6 +3,7 @@
 //! measuring withholds a failure as well: it asks for the test again and fails no transformer.
 
 use super::assess::VisitAssessment;
+use super::condition::Condition;
 use super::doubts::{
     BESIDE, BY_CIRCUIT, BY_CONNECTION, BY_CURVE, DOUBTS, Doubt, Explains, Lasts, OF_ONE_PAIR, Reach,
 };
@@ -183,7 +184,24 @@ pub(super) fn touches(doubter: &Finding, finding: &Finding) -> bool {
         let mut all = withholds(doubter, doubt).iter();
         all.any(|all| all.contains(&finding.rule))
     });
-    rests && !finding.is_by_primary_current() && reaches(doubter, finding)
+    rests
+        && !finding.is_by_primary_current()
+        && !is_of_another_input(doubter, finding)
+        && reaches(doubter, finding)
+}
+
+/// Whether two polarities are of two inputs of a summation CT: one says nothing of the other.
+fn is_of_another_input(doubter: &Finding, finding: &Finding) -> bool {
+    let polarities = [
+        &rules::polarity::POLARITY,
+        &rules::polarity::POLARITY_CONTRADICTION,
+    ];
+    let both = [doubter, finding].map(|one| {
+        let mut all = one.conditions.iter();
+        let of_input = all.find(|one| matches!(one, Condition::Item(_)));
+        of_input.filter(|_| polarities.contains(&one.rule))
+    });
+    matches!(both, [Some(one), Some(other)] if one != other)
 }
 
 /// Withholds the verdict of a finding that a doubt touches; a failure only where the doubt explains it.

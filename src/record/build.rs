@@ -517,6 +517,12 @@ impl<'a> Builder<'a> {
             written: Arc::default(),
         };
         record.begins = super::occasion::begins(&record);
+        // Each input of a summation CT is fed by a core of its own.
+        if record.cores.iter().any(|core| !core.inputs.is_empty()) {
+            for place in &mut record.places {
+                place.feeder = None;
+            }
+        }
         let mut found = once_each(self.found, self.hidden_core);
         if !self.source.refused {
             super::check::record(&record, &mut found);

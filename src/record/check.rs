@@ -38,6 +38,7 @@ pub fn record(record: &Record, found: &mut Vec<Diagnostic>) {
     for duty in &record.duties {
         leads(duty, found);
     }
+    feeders(record, found);
     points::check(record, found);
     attachments::check(record, found);
     for (index, visit) in record.visits.iter().enumerate() {
@@ -50,9 +51,55 @@ pub fn record(record: &Record, found: &mut Vec<Diagnostic>) {
         scopes(record, visit, found);
         stages(visit, found);
         sign_off::check(visit, found);
+        positions(record, visit, found);
         let next = record.visits.get(index + 1).map(|next| next.span.start);
         if whole(visit.span, next) {
             order_after_dc(record, visit, found);
+        }
+    }
+}
+
+/// Positions of the primary links that the plate does not have; how they were left, its own finding tells.
+fn positions(record: &Record, visit: &Visit, found: &mut Vec<Diagnostic>) {
+    let known: Vec<&str> = record
+        .plate
+        .links
+        .iter()
+        .map(|link| link.value.0.as_str())
+        .collect();
+    let [first, ..] = record.plate.links.as_slice() else {
+        return;
+    };
+    let ratios = visit
+        .of(Test::ratio)
+        .filter_map(|(_, _, ratio)| ratio.links.get());
+    let states = visit
+        .of(Test::state)
+        .filter_map(|(_, _, state)| state.links.get());
+    let written = visit.links.get().into_iter();
+    for one in written.chain(states).chain(ratios) {
+        if !known.contains(&one.value.as_str()) {
+            found.push(words::links_unknown(
+                &one.value, one.span, first.span, &known,
+            ));
+        }
+    }
+}
+
+/// What `fed by` says without its record; whether that is there, the job tells.
+fn feeders(record: &Record, found: &mut Vec<Diagnostic>) {
+    let inputs = record.cores.iter().find(|core| !core.inputs.is_empty());
+    for place in &record.places {
+        let Some(written) = place.fed_by.get() else {
+            continue;
+        };
+        match (inputs, &place.feeder) {
+            (Some(core), _) => {
+                let ratio = core.ratio.span().unwrap_or(core.span);
+                found.push(words::feeder_of_inputs(written.span, ratio));
+            }
+            (None, None) => found.push(words::feeder_unreadable(&written.value, written.span)),
+            (None, Some(_)) => {}
         }
     }
 }

@@ -65,6 +65,13 @@ pub fn asked<'a>(source: &'a Source, tree: &'a Tree) -> impl Iterator<Item = &'a
     fields(source, tree, "core", "like")
 }
 
+/// The ids of the main CTs that feed it, as its places name them.
+pub fn feeders<'a>(source: &'a Source, tree: &'a Tree) -> impl Iterator<Item = &'a str> {
+    let written = ["ct", "place"].into_iter();
+    let written = written.flat_map(|section| fields(source, tree, section, "fed by"));
+    written.filter_map(|text| Some(super::feeder::names(text)?.0))
+}
+
 /// The id of the CT that a record is of, as written.
 pub fn id<'a>(source: &'a Source, tree: &'a Tree) -> Option<&'a str> {
     fields(source, tree, "ct", "id").next()

@@ -12,6 +12,7 @@ pub mod core_line;
 pub mod criteria;
 pub mod due;
 pub mod duty;
+pub mod feeder;
 pub mod fence;
 pub mod inputs;
 pub mod instruments;
@@ -39,6 +40,7 @@ mod words;
 
 use self::body::Body;
 use self::core::Core;
+use crate::ground::date::Date;
 use crate::ground::span::Span;
 use crate::syntax::Tree;
 use crate::trade::{Pair, PairName};
@@ -98,13 +100,13 @@ impl Record {
     }
 
     /// The place on a day: the last one that began by then.
-    pub fn place_on(&self, day: crate::ground::date::Date) -> Option<&Place> {
+    pub fn place_on(&self, day: Date) -> Option<&Place> {
         let begun = |place: &&Place| place.since.is_none_or(|since| since.value <= day);
         self.places.iter().rev().find(begun).or(self.places.first())
     }
 
     /// The phase that the place of a day states.
-    pub fn phase_on(&self, day: crate::ground::date::Date) -> Option<phase::Phase> {
+    pub fn phase_on(&self, day: Date) -> Option<phase::Phase> {
         self.place_on(day)?.phase.value()?.parse().ok()
     }
 
@@ -120,7 +122,7 @@ impl Record {
     }
 
     /// The duty of a core on a day.
-    pub fn duty_on(&self, core: usize, day: crate::ground::date::Date) -> Option<&Duty> {
+    pub fn duty_on(&self, core: usize, day: Date) -> Option<&Duty> {
         let fits =
             |duty: &&Duty| duty.core == core && duty.since.is_none_or(|since| since.value <= day);
         self.duties.iter().rev().find(fits)
@@ -132,16 +134,16 @@ impl Record {
         self.pair_after(core, &[visit])
     }
 
-    /// The pair in service of a core at a visit, by all that was written until then: what a visit wrote last,
-    /// or a duty that began after it.
-    pub fn pair_until(&self, core: usize, index: usize) -> Option<Pair> {
-        let visits = self.visits.get(..=index)?;
-        let duty = self.duty_on(core, visits.last()?.date.value);
+    /// The pair in service of a core on a day, by all that was written in so many first visits: what a visit wrote
+    /// last, or a duty that began after it.
+    pub fn pair_by(&self, core: usize, visits: usize, day: Date) -> Option<Pair> {
+        let visits = self.visits.get(..visits)?;
+        let duty = self.duty_on(core, day);
         let since = duty
             .filter(|duty| duty.tap.is_some())
             .and_then(|duty| duty.since);
         let after = |visit: &&Visit| since.is_none_or(|since| visit.date.value >= since.value);
-        self.pair_after(core, &visits.iter().filter(after).collect::<Vec<_>>())
+        self.pair_on(core, &visits.iter().filter(after).collect::<Vec<_>>(), day)
     }
 
     /// The position of the primary links in service, by all that was written in so many first visits.
@@ -169,6 +171,11 @@ impl Record {
 
     /// The pair in service after several visits, oldest first: what the last one writes that writes of it.
     pub fn pair_after(&self, core: usize, visits: &[&Visit]) -> Option<Pair> {
+        self.pair_on(core, visits, visits.last()?.date.value)
+    }
+
+    /// The same on a day that is none of a visit.
+    fn pair_on(&self, core: usize, visits: &[&Visit], day: Date) -> Option<Pair> {
         let mut written = visits.iter().rev();
         if let Some(text) = written.find_map(|visit| tap_written(core, visit)) {
             let name = text.split_once('-').map(|(from, to)| PairName {
@@ -179,7 +186,7 @@ impl Record {
                 self::core::resolve(&self.cores, &name, Span::default(), &mut Vec::new())
             });
         }
-        let duty = self.duty_on(core, visits.last()?.date.value);
+        let duty = self.duty_on(core, day);
         if let Some(tap) = duty.and_then(|duty| duty.tap) {
             return Some(tap.value);
         }

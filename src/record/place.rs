@@ -1,6 +1,7 @@
 //! `[place since …]`: where the unit stands, dated, since units move and become spares.
 
 use super::body::Body;
+use super::feeder::Feeder;
 use super::schema::section;
 use crate::ground::date::Date;
 use crate::ground::span::{Located, Span};
@@ -14,9 +15,12 @@ section! {
         phase: Text "phase";
         set: Text "CTs that must match, such as both sides of a differential zone";
         spare_for "spare for": Text "the set or unit that this one stands by for";
+        fed_by "fed by": Text
+            "of an interposing CT, the core of the main CT that feeds its primary: id and core, BRW-26-00207 1S";
         towards "p1 towards": Text "what the terminal P1 (H1) faces: busbar, line, star point";
     } + {
         since: Option<Located<Date>> = since;
+        feeder: Option<Feeder> = Feeder::read(&body.get("fed by"));
         notes: Vec<Located<String>> = body.notes.clone();
         span: Span = body.open;
     }
@@ -29,6 +33,7 @@ impl Place {
             && self.bay.is_missing()
             && self.phase.is_missing()
             && self.spare_for.is_missing()
+            && self.fed_by.is_missing()
     }
 
     /// `Skerrow 132 kV, H07, L1`.

@@ -45,6 +45,8 @@ section! {
         "site": Text "site, when the unit never moves; else [place since …]";
         "bay": Text "bay or panel";
         "phase": Text "phase";
+        "fed by": Text
+            "of an interposing CT that never moves, the core of the main CT that feeds its primary: id and core, BRW-26-00207 1S";
         unit: Text "the tank that holds this CT and another transformer";
     } + {
         standard: Given<PlateStandard> = body.get("standard");

@@ -145,6 +145,13 @@ impl Visit {
         self.links.value().or_else(found)
     }
 
+    /// The positions that its ratios were taken in: each test's own, else that of the day.
+    pub fn links_of_ratios(&self) -> impl Iterator<Item = &String> {
+        let tests = self.of(Test::ratio);
+        let stated = tests.filter_map(|(_, _, ratio)| ratio.links.value());
+        stated.chain(self.links_on_the_day())
+    }
+
     /// The same in service after the visit: as left, else as they stood last.
     pub fn links_left(&self) -> Option<&String> {
         let left = self.of(Test::restored);

@@ -110,7 +110,7 @@ told! {
     test_duplicate(name: &str, again: Span, first: Span) = TestDuplicate(again, first "first here")
         "this visit has the same {name} test twice",
         "again here",
-        "mark a repeated test with `stage: retest`; write different methods, burdens or frequencies as keys";
+        "mark a repeated test with `stage: retest`; write different methods, burdens, frequencies or, of a ratio, positions of the primary links (`links: series`) as keys";
     /// More of something than one CT can have; the rest is skipped.
     too_many(what: &str, most: usize, span: Span) = TooLong(span)
         "there are more than {most} {what}",
@@ -1048,6 +1048,35 @@ pub fn inputs_differ((rows, currents): (usize, usize), ratio: Span, row: Span) -
         .label("first input")
         .other(ratio, "the ratio")
         .help("give each input one row, in the order of the ratio's currents")
+}
+
+/// A position of the primary links that the plate does not have.
+pub fn links_unknown(name: &str, span: Span, plate: Span, known: &[&str]) -> Diagnostic {
+    let told = Code::WordUnknown
+        .at(span, format!("the plate has no links position `{name}`"))
+        .label("unknown position")
+        .other(plate, "the positions");
+    match nearest(name, known.iter().copied()) {
+        Some(near) => told.did_you_mean(span, near, false),
+        None => told.help(format!("write {}", one_of(known.iter().copied()))),
+    }
+}
+
+/// What stands behind `fed by:` and is no core.
+pub fn feeder_unreadable(text: &str, span: Span) -> Diagnostic {
+    Code::FeederUnreadable
+        .at(span, format!("`{text}` is not a core of a main CT"))
+        .label("expected id and core")
+        .help("write the id of the main CT and its core, as in its own record: fed by: BRW-26-00207 1S")
+}
+
+/// Of a summation CT several cores feed the inputs.
+pub fn feeder_of_inputs(span: Span, ratio: Span) -> Diagnostic {
+    Code::FeederUnreadable
+        .at(span, "a summation CT is fed by a core at each input, and `fed by` names one")
+        .label("one core for all inputs")
+        .other(ratio, "the inputs")
+        .help("leave `fed by` out; the table of inputs in [ct] takes the ratio of the main CT of each")
 }
 
 /// `deg C`.

@@ -108,7 +108,7 @@ fn without(text: &str) -> Vec<Less> {
         };
         add(name.clone(), Vec::new(), true);
         let heading = section.iter().position(|line| {
-            let starts = ["between", "on ", "rated/%", "voltage/kV"];
+            let starts = ["between", "on ", "rated/%", "input", "voltage/kV"];
             line.contains("/V ") || starts.iter().any(|start| line.starts_with(start))
         });
         let is_row = |at: usize| Some(at) > heading && heading.is_some() && !section[at].is_empty();
@@ -131,7 +131,7 @@ fn without(text: &str) -> Vec<Less> {
             let cells: Vec<&str> = line.split_whitespace().collect();
             let is_cells = is_row(at) || Some(at) == heading;
             Some(match cells.as_slice() {
-                [percent, error, _] if is_cells => format!("{percent}  {error}"),
+                [before @ .., _] if is_cells && before.len() > 1 => before.join("  "),
                 _ => line.to_string(),
             })
         });

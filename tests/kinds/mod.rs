@@ -31,12 +31,21 @@ fn records() -> Vec<(TestKind, String, PathBuf)> {
     found
 }
 
+/// A record, and what feeds it: those in the folder `beside/NAME`.
+fn with_beside(path: &Path) -> Vec<PathBuf> {
+    let beside = Path::new(FOLDER).join("beside");
+    let beside = beside.join(path.file_stem().unwrap());
+    let entries = std::fs::read_dir(beside).into_iter().flatten();
+    let entries = entries.map(|entry| entry.unwrap().path());
+    std::iter::once(path.to_owned()).chain(entries).collect()
+}
+
 #[test]
 fn each_kind_is_shown_is_bad_and_is_not_shown() {
     let refresh = std::env::var_os("KINDS_REFRESH").is_some();
     let mut wrong = Vec::new();
     for (kind, which, path) in records() {
-        let job = kneemark::compile(&Disk, std::slice::from_ref(&path));
+        let job = kneemark::compile(&Disk, &with_beside(&path));
         let said = text(&job, Format::Human, true, Style::Plain);
         let expected = path.with_extension("txt");
         if refresh {
@@ -44,7 +53,8 @@ fn each_kind_is_shown_is_bad_and_is_not_shown() {
         } else if std::fs::read_to_string(&expected).unwrap_or_default() != said {
             wrong.push(format!("{}:\n{said}", path.display()));
         }
-        let one = job.records.first().expect("a record");
+        let mut all = job.records.iter();
+        let one = all.find(|one| one.path == path).expect("a record");
         let mut errors = job.diagnostics().flat_map(|(_, told)| told.iter());
         assert!(
             !errors.any(|told| told.is_error()),

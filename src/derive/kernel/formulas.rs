@@ -2,12 +2,12 @@
 
 use super::formula::{AnyFormula, Formulas};
 use crate::derive::kinds::{
-    burden, demagnetisation, duty, excitation as curve, injection, insulation, load,
+    burden, demagnetisation, duty, excitation as curve, injection, insulation, load, overall,
     primary_resistance, protection, ratio, resistance, self_check, stability,
 };
 use crate::derive::{accuracy, error_bound, excitation, history, knee, transient};
 
-static MODULES: [&Formulas; 22] = [
+static MODULES: [&Formulas; 23] = [
     &accuracy::FORMULAS,
     &burden::FORMULAS,
     &demagnetisation::FORMULAS,
@@ -18,6 +18,7 @@ static MODULES: [&Formulas; 22] = [
     &insulation::FORMULAS,
     &load::FORMULAS,
     &knee::FORMULAS,
+    &overall::FORMULAS,
     &primary_resistance::FORMULAS,
     &protection::knee::FORMULAS,
     &protection::relay::FORMULAS,

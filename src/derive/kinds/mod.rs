@@ -11,6 +11,7 @@ pub mod excitation;
 pub mod injection;
 pub mod insulation;
 pub mod load;
+pub mod overall;
 pub mod partial_discharge;
 pub mod polarity;
 pub mod primary_resistance;

@@ -4,7 +4,7 @@ use crate::derive;
 use crate::derive::kindred::Kindred;
 use crate::ground::source::Source;
 use crate::judge::finding::Finding;
-use crate::judge::{Assessment, findings, words};
+use crate::judge::{Assessment, Others, findings, words};
 use crate::record::criteria::Criteria;
 use crate::record::instruments;
 use crate::record::{self, Record};
@@ -71,7 +71,7 @@ impl Bench {
 
     /// A whole record by criteria of its own.
     pub fn by(criteria: Criteria, text: &str) -> Self {
-        Self::made(criteria, text, &[])
+        Self::made(criteria, text, Others::default())
     }
 
     /// A whole record among its sisters.
@@ -84,10 +84,15 @@ impl Bench {
             Kindred::of(&record, Some(&instruments), &criteria, &values)
         });
         let shown: Vec<Kindred> = shown.collect();
-        Self::made(criteria, text, &shown.iter().collect::<Vec<_>>())
+        let sisters: Vec<&Kindred> = shown.iter().collect();
+        let others = Others {
+            sisters: &sisters,
+            mains: &[],
+        };
+        Self::made(criteria, text, others)
     }
 
-    fn made(criteria: Criteria, text: &str, sisters: &[&Kindred]) -> Self {
+    fn made(criteria: Criteria, text: &str, others: Others<'_>) -> Self {
         let (record, told) = record::read_alone(&Source::new("t.ctr", text.as_bytes()).0);
         let errors: Vec<&String> = told
             .iter()
@@ -97,7 +102,7 @@ impl Bench {
         assert!(errors.is_empty() || text.contains("# broken"), "{errors:?}");
         let instruments = instruments();
         let values = derive::values(&record, Some(&instruments), &criteria);
-        let assessment = findings(&record, (Some(&instruments), &criteria), values, sisters);
+        let assessment = findings(&record, (Some(&instruments), &criteria), values, others);
         Self {
             record,
             assessment,

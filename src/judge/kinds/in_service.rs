@@ -1,6 +1,5 @@
 //! What the judges of circuits in service share: the limit that holds, and what is missing for a verdict.
 
-use crate::derive::case::Unknown;
 use crate::document::{self, Grade, Phrase, say};
 use crate::ground::quantity::Quantity;
 use crate::ground::span::Given;
@@ -10,6 +9,7 @@ use crate::judge::decision::WhyNot;
 use crate::judge::finding::{Against, Finding, Verdict, unit};
 use crate::judge::words::{brief, cite, short};
 use crate::record::criteria::Criteria;
+use crate::record::feeder::{Feeder, NoMain, Unknown};
 use crate::record::phase::Phase;
 use crate::standards::{Cited, threshold};
 use crate::trade::{Pair, Ratio};
@@ -129,7 +129,34 @@ impl<'a> Judging<'a> {
                 let pair = Phrase::terminals(self.case.record.pair_text(pair));
                 say!("needs the rated ratio of {}", pair)
             }
+            Unknown::Main(why) => self.main_missing(why),
+            Unknown::OfMain => {
+                let main = self.case.feeder().map(Feeder::text).unwrap_or_default();
+                say!(
+                    "needs tap in service, links and rated ratio of {}, as its record has them",
+                    main
+                )
+            }
         })
+    }
+
+    /// What the main CT needs that feeds this unit.
+    pub(super) fn main_missing(&self, why: NoMain) -> Phrase {
+        let Some(feeder) = self.case.feeder() else {
+            return Phrase::default();
+        };
+        match why {
+            NoMain::Elsewhere => say!(
+                "needs the record of the main CT {} in the job",
+                feeder.id.clone()
+            ),
+            NoMain::NoCore => say!(
+                "needs a core {} in the record of {}",
+                feeder.core.clone(),
+                feeder.id.clone()
+            ),
+            NoMain::Circle => "needs `fed by` without a circle".into(),
+        }
     }
 
     /// The limit that the section states, else the job's; `key` and `what` name it.

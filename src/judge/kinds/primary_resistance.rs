@@ -3,18 +3,25 @@
 
 use super::resistance::{no_verdict, remarks, unsettled};
 use crate::derive::kinds::primary_resistance::{OnFeeder, Primary};
-use crate::document::say;
+use crate::document::{Grade, Phrase, say};
+use crate::ground::span::Given;
 use crate::judge::assess::Judging;
 use crate::judge::condition::Condition;
 use crate::judge::finding::{Against, Finding, unit};
 use crate::judge::rules::primary_resistance as rules;
 use crate::judge::verdict::{not_judged, plate};
+use crate::judge::words::quantity;
+use crate::record::core::Core;
+use crate::record::feeder::Feeder;
+use crate::standards::Cited;
+use crate::trade::Burden;
 
 /// Judges all of a visit.
 pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
     for primary in &j.derived.primary_resistance {
-        let feeder = primary.on_feeder.filter(|_| unsettled(primary).is_none());
-        let feeder = feeder.map(|feeder| on_feeder(primary, feeder));
+        let feeder = primary
+            .on_feeder
+            .map(|burden| on_feeder(j, primary, burden));
         let found = [Some(value(j, primary)), feeder].into_iter().flatten();
         out.extend(found.map(|finding| finding.withheld(primary.doubtful)));
     }
@@ -56,16 +63,111 @@ fn value(j: &Judging<'_>, primary: &Primary) -> Finding {
     }
 }
 
-fn on_feeder(primary: &Primary, feeder: OnFeeder) -> Finding {
-    let by = match feeder.is_measured {
+/// A burden on the core that feeds it. The leads between the two are not in it, so that by itself it can only be too
+/// much.
+fn on_feeder(j: &Judging<'_>, primary: &Primary, burden: OnFeeder) -> Finding {
+    let by = match burden.is_measured {
         true => "with the secondary burden as measured",
         false => "with the rated burden: none was measured",
     };
-    let made = Finding::new(&rules::BURDEN_ON_FEEDER, feeder.burden, unit::OHM);
+    let made = Finding::new(&rules::BURDEN_ON_FEEDER, burden.burden, unit::OHM);
     let made = placed(made, primary).remark(by);
     let mut made = made.remark("windings at 75 \u{b0}C; leads to the feeding CT come on top");
-    (made.core, made.pair) = (Some(feeder.pair.core), Some(feeder.pair));
-    made
+    (made.core, made.pair) = (Some(burden.pair.core), Some(burden.pair));
+    if let Some(why) = unsettled(primary).or_else(|| no_verdict(primary)) {
+        return made.verdict(not_judged(why));
+    }
+    let Some(feeder) = j.case.feeder() else {
+        return made;
+    };
+    match limit(j, feeder) {
+        Err(needs) => made.needs(needs),
+        Ok(limit) => against_main(j, made, burden.is_measured, (feeder, limit)),
+    }
+}
+
+fn against_main(
+    j: &Judging<'_>,
+    made: Finding,
+    is_measured: bool,
+    (feeder, limit): (&Feeder, Against),
+) -> Finding {
+    if !is_measured {
+        let held = made.clone().for_review(j, limit.clone());
+        return match held.grade() {
+            Grade::Review => held,
+            _ => Finding {
+                against: Some(limit),
+                ..made.needs("needs the burden of the secondary as measured")
+            },
+        };
+    }
+    let held = made.clone().against(j, limit.clone());
+    let Some(read) = loop_at_main(j, feeder) else {
+        let needs = say!(
+            "needs the burden of {} as measured there: the leads between the two are not in this one",
+            feeder.text()
+        );
+        return match held.fails() {
+            true => held,
+            false => Finding {
+                against: Some(limit),
+                ..made.needs(needs)
+            },
+        };
+    };
+    let read = quantity(read, 3, unit::OHM);
+    held.remark(say!(
+        "as measured at {}, leads in it: {}",
+        feeder.text(),
+        read
+    ))
+}
+
+/// The circuit of one phase as it was last read at the main CT, ohm.
+fn loop_at_main(j: &Judging<'_>, feeder: &Feeder) -> Option<f64> {
+    let main = feeder.main.as_ref().ok()?;
+    let (pair, _) = main.serving(j.case.visit.date.value).ok()?;
+    let shown = j.mains.iter().find(|one| one.id == feeder.id)?;
+    let mut all = shown.visits.iter().rev().flat_map(|visit| &visit.burdens);
+    all.find(|one| one.pair == pair).map(|one| one.z)
+}
+
+/// The rated burden of the tap in service of the main CT.
+fn limit(j: &Judging<'_>, feeder: &Feeder) -> Result<Against, Phrase> {
+    let main = feeder.main.as_ref();
+    let main = main.map_err(|why| j.main_missing(*why))?;
+    let (pair, _) = main
+        .serving(j.case.visit.date.value)
+        .map_err(|_| say!("needs the tap in service of {}", feeder.text()))?;
+    let core = main.record.cores.get(main.core);
+    let tap = core.and_then(|core| core.tap(pair.from, pair.to));
+    let of_tap = tap
+        .map(|tap| &tap.burden)
+        .filter(|burden| !burden.is_missing());
+    let burden = of_tap.or(core.map(|core| &core.burden));
+    let isr = tap
+        .and_then(|tap| tap.ratio.value())
+        .map(|ratio| ratio.secondary);
+    let isr = isr.or(core.and_then(Core::rated_secondary));
+    let ohm = match burden.and_then(Given::value) {
+        Some(Burden::Power { va, .. } | Burden::Range { va, .. }) => {
+            isr.map(|isr| va.si / (isr * isr))
+        }
+        Some(Burden::Impedance { ohm, .. }) => Some(ohm.si),
+        Some(Burden::Designation(_) | Burden::Connected | Burden::Shorted) | None => None,
+    };
+    let ohm = ohm.filter(|ohm| ohm.is_finite() && *ohm > 0.0);
+    let ohm =
+        ohm.ok_or_else(|| say!("needs the rated burden of {} in VA or ohm", feeder.text()))?;
+    let what = format!(
+        "the rating plate of {}: rated burden of {}",
+        feeder.id, feeder.core
+    );
+    Ok(Against::at_most(
+        ohm,
+        &Cited::stated("plate-of-main".to_owned(), what),
+    ))
 }
 
 #[cfg(test)]

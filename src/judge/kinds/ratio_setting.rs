@@ -47,19 +47,48 @@ fn one(j: &Judging<'_>, section: usize, row: &RatioSettingRow) -> Option<Finding
 
 /// The ratio decides; of one that is right by another rated current, a person sees whether the input fits.
 fn compared(j: &Judging<'_>, set: Ratio, (pair, nominal): (Pair, f64)) -> (Phrase, Grade) {
-    let is_same = |a: f64, b: f64| (a / b - 1.0).abs() < 1e-9;
     let name = Phrase::terminals(j.case.record.pair_text(pair));
     let rated = j.case.rated_secondary(pair);
     let has = j.rated(pair, nominal);
-    let said = say!("{}, and {} in service has {}", written(set), name, has);
+    let said = match j.case.feeder() {
+        None => say!("{}, and {} in service has {}", written(set), name, has),
+        Some(feeder) => {
+            let behind = feeder.text();
+            say!(
+                "{}, and {} behind {} has {} overall",
+                written(set),
+                name,
+                behind,
+                has
+            )
+        }
+    };
     if !is_same(set.value(), nominal) {
-        return (said, Grade::Fails);
+        return match alone(j, pair, set.value()) {
+            Some(whose) => (say!("{}: that of the {} alone", said, whose), Grade::Fails),
+            None => (said, Grade::Fails),
+        };
     }
     let other_input = rated.is_some_and(|rated| !is_same(set.secondary, rated));
     match other_input {
         true => (say!("{}: another rated current", said), Grade::Review),
         false => (said, Grade::Pass),
     }
+}
+
+/// Which of two CTs one behind the other has a ratio by itself.
+fn alone(j: &Judging<'_>, pair: Pair, set: f64) -> Option<&'static str> {
+    let (record, day) = (j.case.record, j.case.visit.date.value);
+    let main = j.case.feeder()?.main.as_ref().ok()?;
+    let (_, of_main) = main.serving(day).ok()?;
+    let (_, own) = record.serving(pair.core, j.case.index + 1, day).ok()?;
+    let all = [("main CT", of_main), ("interposing CT", own)];
+    let mut all = all.into_iter().filter(|(_, ratio)| is_same(set, *ratio));
+    all.next().map(|(whose, _)| whose)
+}
+
+fn is_same(a: f64, b: f64) -> bool {
+    (a / b - 1.0).abs() < 1e-9
 }
 
 #[cfg(test)]

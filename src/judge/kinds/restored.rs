@@ -90,10 +90,11 @@ fn links_read<'a>(j: &'a Judging<'_>) -> Option<&'a String> {
         let error = run.points.iter().rev().find_map(|point| point.error)?;
         Some((run.test, run.pair, error.si))
     });
-    let (_, pair, error) = turns.chain(runs).max_by_key(|(test, ..)| *test)?;
+    let (test, pair, error) = turns.chain(runs).max_by_key(|(test, ..)| *test)?;
     let core = j.case.core(pair)?;
+    let ratio = j.case.visit.tests.get(test).and_then(Test::ratio)?;
     // Both errors are those of the ratio as connected: what was read is so many times that of the plate.
-    let read = j.case.link_factor(core) / (1.0 + error / 100.0);
+    let read = j.case.of_ratio(ratio).link_factor(core) / (1.0 + error / 100.0);
     let near = threshold("ratio-far-off")?.limit / 100.0;
     let positions = j.case.record.plate.links.iter().map(|link| &link.value.0);
     let fits = |position: &&String| {

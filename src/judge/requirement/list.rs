@@ -3,7 +3,7 @@
 
 use super::register::{self as the, Requirement};
 use crate::document::{Phrase, say};
-use crate::ground::span::{Located, Span};
+use crate::ground::span::Span;
 use crate::judge::condition::Condition;
 use crate::judge::decision::WhyNot;
 use crate::judge::standard;
@@ -16,7 +16,7 @@ use crate::record::visit::Visit;
 use crate::standards::{
     TransientClass, discharge_limits, dissipation_figure, ieee_relay_at_rated, withstand_sections,
 };
-use crate::trade::{Class, Family, InsulationKind, Pair, Purpose, Purposes, Ratio, Service};
+use crate::trade::{Class, Family, InsulationKind, Pair, Purpose, Purposes, Service};
 
 /// One requirement of one subject.
 #[derive(Clone, Debug)]
@@ -432,20 +432,14 @@ impl List<'_> {
         let due = the::LINKS.is_due(self.purposes, self.due);
         let earlier = self.record.visits.iter().filter(until).filter(|_| !due);
         let visits = self.visits.iter().copied().chain(earlier);
-        let taken: Vec<&String> = visits
-            .filter_map(|visit| visit.links_on_the_day())
-            .collect();
-        let mut missing = all.iter().filter(|link| !taken.contains(&&link.value.0));
-        if all.len() > 1 {
+        let taken: Vec<&String> = visits.flat_map(Visit::links_of_ratios).collect();
+        for link in all.iter().filter(|_| all.len() > 1) {
+            let name = &link.value.0;
             let mut required = Required::new(&the::LINKS, index);
-            let needs = |link: &Located<(String, Ratio)>| {
-                say!(
-                    "needs the ratio with the primary links in {}",
-                    link.value.0.clone()
-                )
-            };
-            required.lacks = missing.next().map(needs);
-            self.ask(required);
+            let is_missing = !taken.contains(&name);
+            required.lacks = is_missing
+                .then(|| say!("needs the ratio with the primary links in {}", name.clone()));
+            self.ask(required.under(Condition::Item(name.clone())));
         }
     }
 

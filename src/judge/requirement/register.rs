@@ -45,6 +45,11 @@ pub struct Requirement {
 }
 
 impl Requirement {
+    /// Whether each position of the primary links is asked for by itself.
+    pub fn is_of_links(&self) -> bool {
+        *self == LINKS
+    }
+
     /// What its evidence has to be.
     pub fn proof_words(&self) -> &'static str {
         match self.proof {
@@ -184,7 +189,7 @@ requirements! {
         "each declared ratio: IEC 61869-2:2012, 5.6.203; IEEE C57.13, routine tests (from memory); on site, common practice, no source"
     }
     LINKS = "ratio-of-links" {
-        Transformer, Ratio, Measured, "ratio in each position of the primary links",
+        Transformer, Ratio, Measured, "ratio in links position",
         needs "the ratio in each position of the primary links",
         shown by {ratio::TURNS_RATIO, ratio::RATIO_ERROR}, due at [Factory],
         "IEC 61869-2:2012, 5.6.203 (from memory)"
@@ -318,7 +323,7 @@ requirements! {
     LOAD = "current-on-load" {
         Circuit, Load, Each, "current on load",
         needs "current and angle of this unit's phase, on load or by primary injection, beside those of the primary",
-        shown by {load::LOAD_RATIO, load::LOAD_SLIP, load::LOAD_ANGLE, load::LOAD_ROTATION, load::LOAD_NEUTRAL, load::LOAD_NEUTRAL_SUM}, due at [AfterEnergising],
+        shown by {load::LOAD_RATIO, load::LOAD_LINKS, load::LOAD_SLIP, load::LOAD_ANGLE, load::LOAD_ROTATION, load::LOAD_NEUTRAL, load::LOAD_NEUTRAL_SUM}, due at [AfterEnergising],
         "common practice, no source"
     }
     STABILITY = "stability" {

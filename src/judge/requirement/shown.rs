@@ -168,7 +168,7 @@ pub fn shown<'a>(
     let omitted = together.iter().rev();
     let omitted: Vec<_> = omitted.flat_map(|visit| omissions(record, visit)).collect();
     let of = |required: Required| {
-        let evidence = evidence(&required, &own);
+        let evidence = evidence(record, &required, &own);
         let standing = held(record, &required, &evidence).unwrap_or_else(|| {
             match reason(record, &omitted, &required) {
                 Some(reason) => Standing::NotTested(reason),
@@ -195,7 +195,7 @@ fn before<'a>(record: &Record, earlier: &[&Told<'a>], now: Shown<'a>) -> Shown<'
     if now.standing.is_met() || now.standing == Standing::NotMet {
         return now;
     }
-    let mut all = evidence(&now.required, earlier);
+    let mut all = evidence(record, &now.required, earlier);
     let mut kept: Option<Shown<'a>> = None;
     while let Some(visit) = all.last().map(|one| one.visit) {
         let at = all.partition_point(|one| one.visit < visit);
@@ -229,7 +229,7 @@ fn before<'a>(record: &Record, earlier: &[&Told<'a>], now: Shown<'a>) -> Shown<'
 }
 
 /// The findings that say something of a requirement.
-fn evidence<'a>(required: &Required, told: &[&Told<'a>]) -> Vec<Told<'a>> {
+fn evidence<'a>(record: &Record, required: &Required, told: &[&Told<'a>]) -> Vec<Told<'a>> {
     let pair = required.pair.map(|pair| pair.ascending());
     let by = required.requirement.evidence;
     let about = told.iter().filter(|finding| by.contains(&finding.rule));
@@ -239,13 +239,30 @@ fn evidence<'a>(required: &Required, told: &[&Told<'a>]) -> Vec<Told<'a>> {
         // Several limits of one kind differ by the voltage that they hold at, zones by their names.
         let at = |one: &&Condition| matches!(one, Condition::Voltage(_) | Condition::Item(_));
         let mut wanted = required.conditions.iter().filter(at);
-        let has = |one: &Condition| finding.conditions.iter().any(|own| own.is_same(one));
+        // A position of the primary links is the test's, not the finding's.
+        let links = required
+            .requirement
+            .is_of_links()
+            .then(|| links_of(record, finding));
+        let has = |one: &Condition| match links {
+            Some(links) => matches!(one, Condition::Item(name) if Some(name) == links),
+            None => finding.conditions.iter().any(|own| own.is_same(one)),
+        };
         let against = finding.against.as_ref().and_then(|against| against.span);
         let same = required.stated_at.is_none() || against == required.stated_at;
         let tap = |pair: Pair| finding.pair.map(|own| own.ascending()) == Some(pair.ascending());
         placed && same && required.tap.is_none_or(tap) && wanted.all(has)
     };
     about.filter(says).map(|one| (*one).clone()).collect()
+}
+
+/// The position of the primary links that a ratio was taken in.
+fn links_of<'r>(record: &'r Record, told: &Told<'_>) -> Option<&'r String> {
+    let visit = record.visits.get(told.visit)?;
+    let test = told.section.and_then(|at| visit.tests.get(at));
+    let own = test.and_then(Test::ratio);
+    let own = own.and_then(|ratio| ratio.links.value());
+    own.or_else(|| visit.links_on_the_day())
 }
 
 /// What the evidence says; `None` where there is none.

@@ -13,10 +13,17 @@ rules! {
         }
         LOAD_RATIO = "load-ratio" {
             title: "secondary current on load, against the primary current",
-            means: "how far a secondary current on load is from the primary current by the rated ratio of the pair in service",
+            means: "how far a secondary current on load is from the primary current by the rated ratio of the pair in service, behind a main CT by the overall ratio",
             matters: "a current that is half or double shows a wrong tap, a wrong ratio or a second path, before a fault does",
             action: "read both currents again at one moment; then check tap, links and a second earth, with the primary dead before anything is opened",
             source: "common practice, no source",
+        }
+        LOAD_LINKS = "load-links" {
+            title: "primary links on load otherwise than written",
+            means: "currents on load that all fit the ratio with the primary links in another position than they are written in",
+            matters: "every relay and meter of the unit is on half or twice the current that it is set for, or the record has the links wrong",
+            action: "look how the links of the primary lie, from the ground or with the primary dead, and write it down; then hold settings and currents against that",
+            source: "series and parallel of the primary, as on its plate; common practice, no source",
         }
         LOAD_ANGLE = "load-angle" {
             title: "direction of the secondary current on load",

@@ -175,4 +175,20 @@ rules! {
             source: "IEEE C57.13.1, 8.1, below saturation (from memory); the share of the knee is the job's own criterion or common practice, no source",
         }
     }
+    Ratio, Circuit {
+        OVERALL_RATIO = "overall-ratio" {
+            title: "overall ratio",
+            means: "the rated ratio of the main CT that feeds this one, as it is in service, times that of the pair in service here",
+            matters: "relays and meters behind an interposing CT are set to it",
+            action: "",
+            source: "product of two rated ratios",
+        }
+        OVERALL_ERROR = "overall-error" {
+            title: "overall ratio error",
+            means: "ratio error of the main CT, as its record has it, and of this one, added, at a current that both were read at or by voltage",
+            matters: "what the relay or meter sees errs by both",
+            action: "",
+            source: "product of two ratios; the product of the two errors is left out",
+        }
+    }
 }

@@ -635,7 +635,15 @@ fn identity(kind: TestKind, pair: Option<Located<Pair>>, body: &Body, cores: &[C
         let marks = core.pair_text(pair.from, pair.to);
         said += &[" ", &core.name, " ", &marks].concat();
     }
-    for key in ["method", "burden", "frequency", "guard", "ended", "stage"] {
+    for key in [
+        "method",
+        "burden",
+        "links",
+        "frequency",
+        "guard",
+        "ended",
+        "stage",
+    ] {
         if let Some(field) = body.field(key) {
             said += &[", ", key, " ", &field.text.value].concat();
         }

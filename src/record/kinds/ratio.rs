@@ -18,6 +18,7 @@ section! {
             "voltage: driven on the secondary, read on the primary; current: driven through the primary";
         burden: Burden
             "burden on the secondary, for the method by current: 10 VA at 0.80, connected, shorted";
+        links: Text "position of the primary links in this test, where the visit holds more than one";
         frequency: Frequency "frequency of the source, where it is not the rated one";
     } + {
         method: Option<Method> = method;

@@ -63,6 +63,7 @@ impl Ctx<'_> {
             ends,
             named(&facing, towards),
             named("set", place.and_then(|place| written(&place.set))),
+            named("fed by", place.and_then(|place| written(&place.fed_by))),
         ];
         joined(parts, "; ")
     }

@@ -33,7 +33,10 @@ pub fn blank(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Vec<Table> {
             vec![demagnetisation(core, when)]
         }
         Step::Excitation => vec![excitation(job, core)],
-        Step::Ratio => vec![ratio(job, core)],
+        Step::Ratio => {
+            let links = job.links_of_ratio(core).into_iter();
+            links.map(|links| ratio(job, core, links)).collect()
+        }
         Step::RatioByCurrent => by_current(core),
         Step::Burden => vec![burden(job, core)],
         Step::Continuity => {
@@ -134,11 +137,21 @@ fn by_phase(core: &CoreSheet<'_>, heading: &str, phases: &[Phase]) -> Table {
 fn injection(core: &CoreSheet<'_>) -> Table {
     let (heading, keys) = (typed::INJECTION, ["limit: ______ %"]);
     let what = format!(
-        "{}; ratio where it shows primary current",
+        "{}; ratio where it shows primary current; current 0: not fed, read beside the phase above it",
         Step::Injection.name()
     );
     let caption = typed::caption(&what, "injection", &keys, heading);
-    by_phase(core, heading, &Phase::ALL).captioned(caption)
+    let heads = typed::heads(heading);
+    let rows = typed::injected(&core.core.name).into_iter().map(|told| {
+        // The mark of the device is one for the pen.
+        let cell = |text: String| match text.as_str() {
+            "-" => Cell::Blank,
+            _ => Cell::from(text),
+        };
+        let blanks = std::iter::repeat_n(Cell::Blank, heads.len().saturating_sub(told.len()));
+        told.into_iter().map(cell).chain(blanks).collect()
+    });
+    Table::grid(&heads, rows.collect()).captioned(caption)
 }
 
 fn load(core: &CoreSheet<'_>) -> Table {
@@ -149,8 +162,12 @@ fn load(core: &CoreSheet<'_>) -> Table {
         "primary angle: ______ deg",
         "angles against: ______",
         "angles: ______",
+        "rotation: ______",
     ];
-    let what = format!("{}; angles: leading or lagging", Step::Load.name());
+    let what = format!(
+        "{}; angles: leading or lagging; rotation: L1 L2 L3 or L1 L3 L2",
+        Step::Load.name()
+    );
     let caption = typed::caption(&what, "load", &keys, heading);
     let phases: Vec<Phase> = Phase::ALL.into_iter().chain([Phase::N]).collect();
     by_phase(core, heading, &phases).captioned(caption)
@@ -392,12 +409,14 @@ fn up_to_ceiling(
     below.chain(at).chain(above).collect()
 }
 
-fn ratio(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
+/// In a position of the primary links where several are asked for: what is expected goes by its ratio.
+fn ratio(job: &Job<'_>, core: &CoreSheet<'_>, links: Option<&String>) -> Table {
     let (first, second) = job.primary();
     let taps = job.taps(core, Step::Ratio);
     let unit = stop::Unit::of_ratio(job, core);
+    let factor = links.map_or(1.0, |_| job.record.link_factor(core.core, links));
     let at_primary = say::told(stop::induced_volts(core), |volts| {
-        stop::with_band(job, core, (volts, unit), "")
+        stop::with_band(job, core, (volts / factor, unit), "")
     });
     let inputs = &core.core.inputs;
     let mut rows: Vec<Vec<String>> = inputs
@@ -427,7 +446,9 @@ fn ratio(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
     let pair = core.pair(core.full());
     let told = if inputs.is_empty() || !at_taps { 1 } else { 2 };
     let (what, section) = (format!("Ratio, {pair} driven"), format!("ratio {pair}"));
-    let caption = typed::caption(&what, &section, &["method: voltage"], &heading);
+    let links = links.map(|links| format!("links: {links}"));
+    let keys = std::iter::once("method: voltage").chain(links.as_deref());
+    let caption = typed::caption(&what, &section, &keys.collect::<Vec<_>>(), &heading);
     begun(&typed::heads_with(&heading, told, &["expect"]), rows).captioned(caption)
 }
 

@@ -5,12 +5,15 @@ use super::cards::Wanted;
 use super::cautions;
 use super::job::Job;
 use super::plan::Step;
+use crate::trade::Purpose;
 use strum::VariantArray;
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Day {
     /// Leads are laid to the CT.
     Tests,
+    /// The same at the maker's: no circuit hangs on the CT, and no network.
+    AtMaker,
     /// The circuits alone, the primary dead.
     Circuits,
     /// The network's current flows: nothing is parted.
@@ -46,19 +49,30 @@ impl Step {
 impl Day {
     /// Of a sheet: the day on which most is parted. One that asks for nothing is a day of tests.
     pub fn of(wanted: Wanted<'_, '_>) -> Self {
-        Self::by(|step| !wanted.due(step).is_empty() || !wanted.due_on_primary(step).is_empty())
+        let is_due = |step| !wanted.due(step).is_empty() || !wanted.due_on_primary(step).is_empty();
+        let mut jobs = wanted.jobs.iter();
+        Self::by(is_due, !wanted.jobs.is_empty() && jobs.all(is_at_maker))
     }
 
     /// Of one unit.
     pub fn of_unit(job: &Job<'_>) -> Self {
-        Self::by(|step| !job.due(step).is_empty() || job.due_on_primary(step))
+        let is_due = |step| !job.due(step).is_empty() || job.due_on_primary(step);
+        Self::by(is_due, is_at_maker(job))
     }
 
-    fn by(is_due: impl Fn(Step) -> bool) -> Self {
+    /// Whether leads are laid to the CT, wherever it is.
+    pub fn is_of_tests(self) -> bool {
+        matches!(self, Self::Tests | Self::AtMaker)
+    }
+
+    fn by(is_due: impl Fn(Step) -> bool, at_maker: bool) -> Self {
         let all = Step::VARIANTS.iter().copied().filter(|step| is_due(*step));
         let days: Vec<Self> = all.map(Step::day).collect();
         match () {
-            () if days.contains(&Self::Tests) || days.is_empty() => Self::Tests,
+            () if days.contains(&Self::Tests) || days.is_empty() => match at_maker {
+                true => Self::AtMaker,
+                false => Self::Tests,
+            },
             () if days.contains(&Self::Circuits) => Self::Circuits,
             () => Self::Live,
         }
@@ -68,6 +82,7 @@ impl Day {
     pub fn cautions(self) -> &'static [&'static str] {
         match self {
             Self::Tests => cautions::OF_TESTS,
+            Self::AtMaker => cautions::AT_MAKER,
             Self::Circuits => cautions::OF_CIRCUITS,
             Self::Live => cautions::LIVE,
         }
@@ -80,6 +95,11 @@ impl Day {
                 "The instrument: its earth, its check on itself, its leads | \
                  Trips blocked of every relay that the circuits feed, or a summation they belong to; control room told; only then short, earth, part at the links | \
                  Rating plate compared; inspection; state as found"
+            }
+            Self::AtMaker => {
+                "The instrument: its earth, its check on itself, its leads | \
+                 Barrier round the test floor closed, two persons; secondaries of all cores free, shorted only as each test says | \
+                 Rating plate compared; inspection; state as it came"
             }
             Self::Circuits => {
                 "The primary dead, isolated and earthed, and so it stays; the instrument: its earth, its check on itself, its leads | \
@@ -99,6 +119,9 @@ impl Day {
             Self::Tests => {
                 "Restore, and only now: leads off, earths counted, shorts off and links closed, trips unblocked last; second signature"
             }
+            Self::AtMaker => {
+                "And only now: leads off, every secondary shorted, or as the order has it for the way; links of the primary as ordered; second signature"
+            }
             Self::Circuits => {
                 "Restore, and only now: leads off, the lifted earth back and counted, test links as they are to serve, trips unblocked last; second signature"
             }
@@ -107,4 +130,8 @@ impl Day {
             }
         }
     }
+}
+
+fn is_at_maker(job: &Job<'_>) -> bool {
+    Purpose::read(job.purpose) == Purpose::Factory
 }

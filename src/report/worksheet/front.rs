@@ -34,7 +34,7 @@ pub fn first_page(wanted: Wanted<'_, '_>, told: &[String]) -> Vec<Block> {
         .jobs
         .iter()
         .find(|job| job.foreign_primary().is_none());
-    if let (Some(job), Day::Tests) = (own, day) {
+    if let Some(job) = own.filter(|_| day.is_of_tests()) {
         blocks.push(Block::Caution(ends_exchanged(job).into()));
     }
     blocks.extend(wanted.jobs.first().map(|job| permit(job, day)));
@@ -66,6 +66,9 @@ fn permit(job: &Job<'_>, day: Day) -> Block {
         let rows = match day {
             Day::Live => {
                 "date | tested by | permit, sanction | protection in service meanwhile | trips blocked, by whom, until | ambient/C, humidity/% | instruments, calibrated until | leads, clamps"
+            }
+            Day::AtMaker => {
+                "date | tested by | test floor, barrier | order | ambient/C, humidity/% | instruments, calibrated until | leads"
             }
             Day::Circuits | Day::Tests => {
                 "date | tested by | permit, sanction | trips blocked (relays, summations), control room told | isolated at | earths applied at | \

@@ -310,6 +310,19 @@ impl<'a> Job<'a> {
         }
     }
 
+    /// The positions of the primary links that a core's ratio is asked for in; none named where one answers.
+    pub fn links_of_ratio(&self, core: &CoreSheet<'_>) -> Vec<Option<&'a String>> {
+        let asked = self.programme.links_asked(core.index);
+        let links = self.record.plate.links.iter();
+        let names = links.map(|link| &link.value.0);
+        let names = names.filter(|name| asked.contains(&name.as_str()));
+        let all: Vec<_> = names.map(Some).collect();
+        match all.is_empty() {
+            true => vec![None],
+            false => all,
+        }
+    }
+
     /// Whether the sections of the primary are tested against each other.
     pub fn are_sections_due(&self) -> bool {
         self.programme.asks_sections() && !self.is_primary_unknown()

@@ -59,6 +59,13 @@ fn restoration(wanted: Wanted<'_, '_>, day: Day) -> Block {
 fn to_restore(job: &Job<'_>, day: Day) -> Vec<String> {
     let of_day: &[&str] = match day {
         Day::Tests => return after_tests(job),
+        Day::AtMaker => &[
+            "demagnetised last, behind every direct current and every trip of the source",
+            "test leads off every terminal",
+            "secondaries shorted for the way, or as the order has it",
+            "links of the primary as ordered; terminals tight, covers closed",
+            "earths of the tests off; the instrument's earth off last",
+        ],
         Day::Circuits => &[
             "test leads off every circuit",
             "one earth on each circuit, counted; the earth that was lifted is back",

@@ -5,6 +5,7 @@ use super::Subject;
 use crate::document::say;
 use crate::ground::date::Date;
 use crate::ground::span::{Located, Span};
+use crate::judge::condition::Condition;
 use crate::judge::requirement::{Claims, Required, Requirement, Shown, Standing, Unread, required};
 use crate::judge::rules;
 use crate::record::body::Body;
@@ -307,6 +308,18 @@ impl Programme {
     /// phase.
     pub fn asks_polarity(&self, core: usize) -> bool {
         self.any(Some(core), |one| one.kind == TestKind::Polarity)
+    }
+
+    /// The positions of the primary links that the ratio of a core is to be shown in.
+    pub fn links_asked(&self, core: usize) -> Vec<&str> {
+        let asked = self.asked.iter();
+        let asked = asked.filter(|one| one.core == Some(core) && one.requirement.is_of_links());
+        let named = asked.flat_map(|one| &one.conditions);
+        let named = named.filter_map(|condition| match condition {
+            Condition::Item(name) => Some(name.as_str()),
+            _ => None,
+        });
+        named.collect()
     }
 
     fn any(&self, core: Option<usize>, is: impl Fn(&Requirement) -> bool) -> bool {

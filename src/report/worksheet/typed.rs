@@ -3,6 +3,7 @@
 
 use super::plate::CoreSheet;
 use crate::document::joined;
+use crate::record::phase::Phase;
 
 // Headings of tables: blanks part the words, and `|` does where a cell may hold blanks.
 pub const INSPECTION: &str = "item | state | remark";
@@ -80,6 +81,17 @@ pub fn polarity(cores: &[&CoreSheet<'_>]) -> (String, Vec<Vec<String>>) {
             .map(move |input| vec![input, pair.clone()])
     });
     (format!("input | {POLARITY}"), rows.collect())
+}
+
+/// Rows of an injection: each phase fed, with the two beside it that are not, at a device that is named on the day.
+pub fn injected(core: &str) -> Vec<Vec<String>> {
+    let row = |phase: &Phase| vec![core.to_owned(), "-".to_owned(), phase.name().to_owned()];
+    let of = |fed: &Phase| {
+        let others = Phase::ALL.iter().filter(|other| *other != fed);
+        let others = others.map(|other| [row(other), vec!["0".to_owned()]].concat());
+        std::iter::once(row(fed)).chain(others).collect::<Vec<_>>()
+    };
+    Phase::ALL.iter().flat_map(of).collect()
 }
 
 /// The words of a heading.

@@ -44,7 +44,13 @@ pub fn visit_text(job: &Job<'_>, day: &str) -> String {
             Step::Remanence => cores.iter().map(|core| remanence(core)).collect(),
             Step::Resistance => resistance(job, &cores),
             Step::Excitation => cores.iter().map(|core| excitation(job, core)).collect(),
-            Step::Ratio => cores.iter().map(|core| ratio(job, core)).collect(),
+            Step::Ratio => {
+                let each = cores.iter().flat_map(|core| {
+                    let links = job.links_of_ratio(core).into_iter();
+                    links.map(move |links| ratio(job, core, links))
+                });
+                each.collect()
+            }
             Step::RatioByCurrent => cores.iter().map(|core| by_current(core)).collect(),
             Step::Burden => burden(job, &cores),
             Step::Continuity => {
@@ -70,15 +76,18 @@ pub fn visit_text(job: &Job<'_>, day: &str) -> String {
                 format!("\n[ratio-setting]               # a row for each relay and meter\n{rows}")
             }
             Step::Injection => {
-                let rows = piped(typed::INJECTION, by_phase(&cores, &Phase::ALL));
-                format!("\n[injection]                   # at: the relay or meter\n# limit: 1 %\n{rows}")
+                let rows = cores.iter().flat_map(|core| typed::injected(&core.core.name));
+                let rows = piped(typed::INJECTION, rows);
+                format!(
+                    "\n[injection]                   # at: the relay or meter; current 0: a phase that is not fed, read beside the one above it\n# limit: 1 %\n{rows}"
+                )
             }
             Step::Load => {
                 let phases: Vec<Phase> = Phase::ALL.into_iter().chain([Phase::N]).collect();
                 let rows = piped(typed::LOAD, by_phase(&cores, &phases));
                 format!(
                     "\n[load]                        # after energising; no live secondary is opened\nmethod: load\n# primary current: 300 A\n\
-                     # primary angle: 0 deg\n# angles against: L1 to N of the busbar VT\n# angles: leading             # or lagging\n{rows}"
+                     # primary angle: 0 deg\n# angles against: L1 to N of the busbar VT\n# angles: leading             # or lagging\n# rotation: L1 L2 L3          # or L1 L3 L2, as the phases of the network follow\n{rows}"
                 )
             }
             Step::Stability => cores.iter().map(|core| stability(job, core)).collect(),
@@ -101,7 +110,7 @@ pub fn visit_text(job: &Job<'_>, day: &str) -> String {
     let of_day = Day::of_unit(job);
     let inspection = format!("\n[inspection]\n{}\n{items}", typed::INSPECTION);
     let ends = format!("# primary: {first} open, {second} earthed\n");
-    let ends = Some(ends).filter(|_| of_day == Day::Tests);
+    let ends = Some(ends).filter(|_| of_day.is_of_tests());
     let state = format!(
         "\n[state]                       # as found\n{}\n{state}{}",
         typed::STATE,
@@ -113,7 +122,7 @@ pub fn visit_text(job: &Job<'_>, day: &str) -> String {
     );
     // What nobody opens is neither found nor left otherwise.
     let (inspection, state, left) = match of_day {
-        Day::Tests => (inspection, state, left),
+        Day::Tests | Day::AtMaker => (inspection, state, left),
         Day::Circuits => (String::new(), state, left),
         Day::Live => Default::default(),
     };
@@ -297,7 +306,7 @@ fn excitation(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
 }
 
 /// The whole winding driven, read at the primary and at every tap, in the unit that the sheet has.
-fn ratio(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
+fn ratio(job: &Job<'_>, core: &CoreSheet<'_>, links: Option<&String>) -> String {
     let (first, second) = job.primary();
     let taps: Vec<String> = job.taps_text(core, Step::Ratio).into_iter().collect();
     let unit = stop::Unit::of_ratio(job, core);
@@ -320,8 +329,9 @@ fn ratio(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
         }
     };
     let rows = table(&heading, rows);
+    let links = say::told(links, |links| format!("links: {links}\n"));
     format!(
-        "\n[ratio {}]        # driven; read on the pair in the first column\nmethod: voltage\n{rows}",
+        "\n[ratio {}]        # driven; read on the pair in the first column\nmethod: voltage\n{links}{rows}",
         whole(core)
     )
 }

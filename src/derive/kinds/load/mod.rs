@@ -242,7 +242,10 @@ fn ratio(d: &mut Deriving<'_>, (test, load): (usize, &Load), one: &Entered<'_>) 
     let primary = primary_of(load, one.row, d.phase())?;
     let at = d.core(one.pair)?.span;
     let p = d.w.stated("primary current on load", primary);
-    let what = "rated ratio of the pair in service";
+    let what = match d.feeder() {
+        None => "rated ratio of the pair in service",
+        Some(_) => "overall rated ratio of the main CT and the pair in service",
+    };
     let n = d.w.number(what, "", one.ratio, at);
     let expected = d.w.step(&EXPECTED, [p, n])?;
     let isr = d.isr(one.pair);

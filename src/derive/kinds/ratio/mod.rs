@@ -193,9 +193,14 @@ impl Measured {
 pub(super) fn derive(d: &mut Deriving<'_>) -> Measured {
     let mut found = Measured::default();
     for at in d.visit.of(Test::ratio) {
+        let mut d = Deriving {
+            case: d.case.of_ratio(at.2),
+            derived: d.derived,
+            w: &mut *d.w,
+        };
         match at.2.method {
-            Some(Method::Voltage) => voltage::derive(d, at, &mut found),
-            Some(Method::Current) | None => current::derive(d, at, &mut found),
+            Some(Method::Voltage) => voltage::derive(&mut d, at, &mut found),
+            Some(Method::Current) | None => current::derive(&mut d, at, &mut found),
         }
     }
     sums::derive(d.w, &mut found);

@@ -109,6 +109,12 @@ fn ratio(
             "by the readings",
         ),
     };
+    // Links that lie otherwise make the same of the readings, and leave the plate as it is.
+    let mut links = j.case.record.plate.links.iter();
+    let connected = core.full_ratio()?.value() * j.case.link_factor(core);
+    if !by_sisters && links.any(|link| is_equal(meant / own, link.value.1.value() / connected)) {
+        return None;
+    }
     let primary = meant * stated.secondary;
     let written = theirs().find(|ratio| is_equal(ratio.value(), meant));
     let written = written.unwrap_or(Ratio::of(primary, stated.secondary));

@@ -6,6 +6,7 @@ use crate::judge::cause::evidence::{By, Evidence, Family, Item, Of};
 use crate::judge::cause::hypothesis::{Hypothesis, Seat, price};
 use crate::judge::rules::{Rule, polarity, ratio};
 use crate::judge::words::short;
+use crate::record::kinds::Test;
 
 /// More turns of a cable are not threaded through a window.
 const MOST_PASSES: u8 = 6;
@@ -89,7 +90,12 @@ fn links(j: &Judging<'_>) -> Vec<(f64, f64, Phrase)> {
     let Some((full, factor)) = core else {
         return Vec::new();
     };
-    let own = j.case.visit.links_on_the_day();
+    // Where each ratio states its own, no one position is that of the day.
+    let mut ratios = j.case.visit.of(Test::ratio);
+    if ratios.any(|(_, _, ratio)| !ratio.links.is_missing()) {
+        return Vec::new();
+    }
+    let own = j.case.links;
     let others = links.iter().filter(|link| Some(&link.value.0) != own);
     let others = others.map(|link| {
         let times = full * factor / link.value.1.value();

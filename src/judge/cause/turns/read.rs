@@ -12,6 +12,7 @@ use crate::judge::cause::hypothesis::{Hypothesis, Seat, price};
 use crate::judge::finding::unit;
 use crate::judge::rules::ratio as rules;
 use crate::judge::words::{quantity, rounded};
+use crate::record::kinds::Test;
 use crate::trade::Pair;
 use std::collections::BTreeSet;
 
@@ -27,7 +28,8 @@ fn read<'a>(j: &Judging<'a>, item: &Item) -> Option<(&'a Turns, f64)> {
     let mut turns = j.derived.ratio.turns.iter();
     let turns =
         turns.find(|one| one.pair == item.pair && one.readings.first() == item.at.first())?;
-    let factor = j.case.link_factor(j.case.core(item.pair)?);
+    let ratio = j.case.visit.tests.get(turns.test).and_then(Test::ratio)?;
+    let factor = j.case.of_ratio(ratio).link_factor(j.case.core(item.pair)?);
     let connected = j.case.primary_turns() * j.case.passes() / factor;
     Some((turns, turns.per_turn?.si * connected))
 }

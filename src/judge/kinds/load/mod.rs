@@ -1,6 +1,7 @@
 //! Current on load: as read, and against the primary current where another measurement gave it: how much it
 //! is, and which way it goes. An angle whose reference is not stated shows nothing.
 
+mod links;
 mod three;
 
 use super::in_service::is_thousandfold;
@@ -38,6 +39,7 @@ pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
             let turned = turned.find(|one| one.test == index && one.row == place);
             found.extend(turned.and_then(|one| direction(j, load, one, row)));
         }
+        found.extend(links::judge(j, index, load, &found));
         let three = j.derived.load.three.iter().filter(|one| one.test == index);
         found.extend(three.flat_map(|one| three::judge(j, load, one)));
         out.extend(

@@ -3,6 +3,7 @@
 mod class;
 mod current;
 mod ieee;
+mod overall;
 mod shown;
 mod sums;
 mod voltage;
@@ -17,16 +18,32 @@ use crate::judge::finding::{Finding, Verdict, unit};
 use crate::judge::rules::ratio as rules;
 use crate::judge::verdict::not_judged;
 use crate::record::inputs::Fed;
+use crate::record::kinds::Test;
 use crate::standards::threshold;
 use crate::trade::Pair;
 
 /// Judges all of a visit.
 pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
+    let before = out.len();
     out.extend(j.derived.ratio.unread.iter().map(unread));
     voltage::judge(j, out);
     sums::judge(j, out);
     current::judge(j, out);
     sums::estimates(j, out);
+    overall::judge(j, out);
+    by_links(j, out.get_mut(before..).unwrap_or_default());
+}
+
+/// Ratios that are taken in a position of the primary links of their own are told apart by it.
+fn by_links(j: &Judging<'_>, found: &mut [Finding]) {
+    for finding in found {
+        let test = finding.section.and_then(|at| j.case.visit.tests.get(at));
+        let ratio = test.and_then(Test::ratio);
+        let links = ratio.and_then(|ratio| ratio.links.value());
+        finding
+            .conditions
+            .extend(links.cloned().map(Condition::Item));
+    }
 }
 
 /// The inputs of a summation CT that something was read of.

@@ -214,13 +214,8 @@ impl<'a> Unit<'a> {
     }
 
     fn case(&self, index: usize) -> Option<Case<'a>> {
-        Some(Case {
-            record: self.record,
-            visit: self.record.visits.get(index)?,
-            index,
-            instruments: self.instruments,
-            criteria: self.criteria,
-        })
+        let mut all = Case::each(self.record, self.instruments, self.criteria);
+        all.nth(index)
     }
 
     /// `core 1S, 1S1-1S2`.

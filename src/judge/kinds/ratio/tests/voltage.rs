@@ -216,3 +216,39 @@ fn a_ratio_test_near_the_knee_deserves_a_look() {
         &[("300", "no limit"), ("150", "review")],
     );
 }
+
+/// Of 5/5 A the primary reads as the driven pair does; of any other ratio that is the pair itself.
+#[test]
+fn a_ratio_of_one_is_read_beside_its_own_pair() {
+    let of = |ratio: &str| {
+        let test = "instrument: K1\n[ratio S1-S2]\nmethod: voltage\non applied/V read/V\nS1-S2 10.000 9.998";
+        iec(&format!("class: 5P10\nburden: 5 VA\nratio: {ratio}"), test)
+    };
+    let one = of("5/5 A");
+    assert!((one.value("turns-ratio") + 0.02).abs() < 1e-3);
+    assert_eq!(of("100/5 A").told("turns-ratio"), "");
+}
+
+/// Each position of the primary links has a section of its own, and a ratio of its own.
+#[test]
+fn a_section_may_state_its_links() {
+    let section = |links: &str, volts: &str| {
+        format!(
+            "[ratio S1-S2]\nmethod: voltage\nlinks: {links}\napplied/V induced/V\n120.000 {volts}\n"
+        )
+    };
+    let plate = "primary links: series 300/1, parallel 600/1\n";
+    let record = |first: &str, second: &str| {
+        let core = "class: 5P20\nburden: 15 VA\nratio: 600/1 A";
+        let visit = format!(
+            "instrument: K1\n{}{}",
+            section("series", first),
+            section("parallel", second)
+        );
+        Bench::of(&text(&format!("{IEC}\n{plate}"), core, &visit))
+    };
+    let both = record("0.40000", "0.20000");
+    assert_eq!(both.told("turns-ratio"), "no limit | no limit");
+    let exchanged = record("0.20000", "0.40000");
+    assert_eq!(exchanged.told("turns-ratio"), "review | review");
+}

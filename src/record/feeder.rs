@@ -1,0 +1,145 @@
+//! What feeds the primary of an interposing CT: a core of a main CT, which has a record of its own.
+
+use super::Record;
+use super::core::core_index;
+use crate::ground::date::Date;
+use crate::ground::span::{Given, Span};
+use crate::trade::Pair;
+use std::sync::Arc;
+
+/// The core that `fed by:` names.
+#[derive(Clone, Debug)]
+pub struct Feeder {
+    /// Of the main CT.
+    pub id: String,
+    /// Name of its core.
+    pub core: String,
+    /// Where it is written.
+    pub span: Span,
+    /// Its record, where the job has it.
+    pub main: Result<Main, NoMain>,
+}
+
+/// A core of the main CT in its record.
+#[derive(Clone, Debug)]
+pub struct Main {
+    pub record: Arc<Record>,
+    pub core: usize,
+}
+
+/// Why nothing is known of the core that feeds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum NoMain {
+    /// No record of the job has this id.
+    Elsewhere,
+    /// Its record has no such core.
+    NoCore,
+    /// It is fed by the CT that it feeds.
+    Circle,
+}
+
+/// What is not known of a ratio that serves.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Unknown {
+    Tap,
+    Ratio(Pair),
+    /// The position of the primary links.
+    Links,
+    /// The main CT.
+    Main(NoMain),
+    /// The tap, ratio or links of the main CT, or of what feeds that one.
+    OfMain,
+}
+
+/// `BRW-26-00207 1S`: an id, which may have blanks in it, and a core, which has none.
+pub(super) fn names(text: &str) -> Option<(&str, &str)> {
+    let (id, core) = text.trim_matches([' ', '\t']).rsplit_once([' ', '\t'])?;
+    let id = id.trim_end_matches([' ', '\t']);
+    (!id.is_empty() && !core.is_empty()).then_some((id, core))
+}
+
+impl Feeder {
+    /// What is written; nothing of its record is known by that.
+    pub(super) fn read(written: &Given<String>) -> Option<Self> {
+        let written = written.get()?;
+        let (id, core) = names(&written.value)?;
+        Some(Self {
+            id: id.to_owned(),
+            core: core.to_owned(),
+            span: written.span,
+            main: Err(NoMain::Elsewhere),
+        })
+    }
+
+    /// `1S of BRW-26-00207`.
+    pub fn text(&self) -> String {
+        format!("{} of {}", self.core, self.id)
+    }
+
+    /// Takes the record of the main CT.
+    pub fn take(&mut self, record: Arc<Record>) {
+        self.main = match core_index(&record.cores, &self.core) {
+            Some(core) => Ok(Main { record, core }),
+            None => Err(NoMain::NoCore),
+        };
+    }
+}
+
+impl Main {
+    /// The pair that serves on a day with its overall ratio; see [`Record::overall`].
+    pub fn serving(&self, day: Date) -> Result<(Pair, f64), Unknown> {
+        let until = |visit: &&super::visit::Visit| visit.date.value <= day;
+        let visits = self.record.visits.iter().take_while(until).count();
+        self.record.overall(self.core, visits, day)
+    }
+}
+
+impl Record {
+    /// The core that feeds this CT on a day.
+    pub fn feeder_on(&self, day: Date) -> Option<&Feeder> {
+        self.place_on(day)?.feeder.as_ref()
+    }
+
+    /// The pair of a core that serves on a day, by all that was written in so many first visits, with its
+    /// nominal ratio as it is connected; or what is not known of it.
+    pub fn serving(&self, core: usize, visits: usize, day: Date) -> Result<(Pair, f64), Unknown> {
+        let pair = self.pair_by(core, visits, day);
+        let pair = pair.ok_or(Unknown::Tap)?.ascending();
+        let unknown = Unknown::Ratio(pair);
+        let known = self.cores.get(core).ok_or(unknown)?;
+        let nominal = known.nominal_ratio(pair.from, pair.to).ok_or(unknown)?;
+        let position = self.links_after(visits);
+        if self.plate.links.len() > 1 && position.is_none() {
+            return Err(Unknown::Links);
+        }
+        let ratio = nominal * self.link_factor(known, position) / self.passes_after(visits);
+        (ratio > 0.0).then_some((pair, ratio)).ok_or(unknown)
+    }
+
+    /// The same with the ratio from the primary of the main CT that feeds this one, where there is one.
+    pub fn overall(&self, core: usize, visits: usize, day: Date) -> Result<(Pair, f64), Unknown> {
+        let (pair, own) = self.serving(core, visits, day)?;
+        let Some(feeder) = self.feeder_on(day) else {
+            return Ok((pair, own));
+        };
+        let main = feeder.main.as_ref().map_err(|why| Unknown::Main(*why))?;
+        match main.serving(day) {
+            Ok((_, ratio)) => Ok((pair, own * ratio)),
+            Err(Unknown::Main(why)) => Err(Unknown::Main(why)),
+            Err(_) => Err(Unknown::OfMain),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_id_may_have_blanks_and_a_core_none() {
+        assert_eq!(names("BRW-26-00207 1S"), Some(("BRW-26-00207", "1S")));
+        assert_eq!(names("Brannock 207  1S"), Some(("Brannock 207", "1S")));
+        assert_eq!(names("1S"), None);
+        assert_eq!(names(" 1S "), None);
+    }
+}
