@@ -9,9 +9,10 @@ use crate::derive::outcome::{Outcome, Side};
 use crate::derive::workings::{Origin, StepId, Workings};
 use crate::document::{Grade, Phrase};
 use crate::ground::calm::steers;
+use crate::ground::date::Moment;
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::source::Source;
-use crate::ground::span::Span;
+use crate::ground::span::{Given, Span};
 use crate::job::{Basis, Compiled, Diagnosed, Job};
 use crate::judge::VisitAssessment;
 use crate::judge::condition::Condition;
@@ -47,6 +48,8 @@ struct RecordOut {
     findings: Vec<FindingOut>,
     /// Why readings are as they are, the latest visit first and its surest cause first.
     causes: Vec<CauseOut>,
+    /// Who made the visits, and under which papers.
+    visits: Vec<VisitOut>,
     /// Points that visits raised, open ones and closed ones.
     points: Vec<PointOut>,
     /// The files of its visits.
@@ -75,6 +78,37 @@ struct PointOut {
     /// Whether it was open past its day at the last visit.
     late: bool,
     at: At,
+}
+
+/// People and papers of a visit, as written; what is not written is null.
+#[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+struct VisitOut {
+    visit: String,
+    purpose: Option<String>,
+    tested_by: Option<String>,
+    reviewed_by: Option<String>,
+    witnessed_by: Option<String>,
+    authorised_by: Option<String>,
+    /// All who worked on the day.
+    crew: Option<String>,
+    /// Number of the permit to work on the dead primary.
+    permit: Option<String>,
+    /// Year-month-day, with hours:minutes where they are written.
+    permit_until: Option<String>,
+    /// When the permit was handed back, in the same form.
+    permit_returned: Option<String>,
+    outage: Option<String>,
+    procedure: Option<String>,
+    /// What was done otherwise than the procedure says.
+    deviations: Vec<String>,
+    weather: Option<String>,
+    /// The set of test leads.
+    leads: Option<String>,
+    /// Number of the certificate or report that the readings come from.
+    certificate: Option<String>,
+    /// Where the unit stood on the day.
+    position: Option<String>,
 }
 
 #[derive(Serialize)]
@@ -491,6 +525,7 @@ fn record_out<'a>(
             })
             .collect(),
         causes: causes(unit, claims),
+        visits: visits_out(unit),
         points: points(unit),
         attachments: attachments(unit),
         sign_offs: sign_offs(unit),
@@ -527,6 +562,39 @@ fn sign_offs(unit: &Compiled) -> Vec<SignOffOut> {
         r#for: row.whom.value().cloned(),
         date: row.date.map(|date| date.value.to_string()),
         at: at(&unit.source, row.span),
+    });
+    all.collect()
+}
+
+fn visits_out(unit: &Compiled) -> Vec<VisitOut> {
+    let text = |given: &Given<String>| given.value().cloned();
+    let moment = |given: &Given<Moment>| given.value().map(Moment::to_string);
+    let own = unit.record.visits.iter().filter(|visit| !visit.as_found());
+    let all = own.map(|visit| VisitOut {
+        visit: visit.name(),
+        purpose: text(&visit.purpose),
+        tested_by: text(&visit.tested_by),
+        reviewed_by: text(&visit.reviewed_by),
+        witnessed_by: text(&visit.witnessed_by),
+        authorised_by: text(&visit.authorised_by),
+        crew: text(&visit.crew),
+        permit: text(&visit.permit),
+        permit_until: moment(&visit.permit_until),
+        permit_returned: moment(&visit.permit_returned),
+        outage: text(&visit.outage),
+        procedure: text(&visit.procedure),
+        deviations: visit
+            .deviations
+            .iter()
+            .map(|one| one.value.clone())
+            .collect(),
+        weather: text(&visit.weather),
+        leads: text(&visit.leads),
+        certificate: text(&visit.certificate),
+        position: unit
+            .record
+            .place_on(visit.date.value)
+            .and_then(|place| text(&place.position)),
     });
     all.collect()
 }

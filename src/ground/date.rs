@@ -1,6 +1,54 @@
 //! Calendar dates as records write them: `2026-03-14`.
 
 pub use jiff::civil::Date;
+use jiff::civil::Time;
+use std::fmt;
+
+/// A day, with the time of day where it is known: `2026-03-14 16:30`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Moment {
+    pub day: Date,
+    pub time: Option<Time>,
+}
+
+impl fmt::Display for Moment {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.time {
+            Some(time) => write!(f, "{} {}", self.day, time.strftime("%H:%M")),
+            None => self.day.fmt(f),
+        }
+    }
+}
+
+/// Why a text is no moment.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum MomentFault {
+    Day(DateFault),
+    Time,
+}
+
+/// Reads `YYYY-MM-DD` or `YYYY-MM-DD HH:MM`.
+pub fn moment(text: &str) -> Result<Moment, MomentFault> {
+    let (day, time) = match text.split_once([' ', '\t']) {
+        Some((day, time)) => (day, Some(time.trim_matches([' ', '\t']))),
+        None => (text, None),
+    };
+    let day = read(day).map_err(MomentFault::Day)?;
+    let time = time.map(|text| time_of_day(text).ok_or(MomentFault::Time));
+    Ok(Moment {
+        day,
+        time: time.transpose()?,
+    })
+}
+
+/// `16:30`.
+fn time_of_day(text: &str) -> Option<Time> {
+    let digits = |text: &str| text.len() == 2 && text.bytes().all(|byte| byte.is_ascii_digit());
+    let (hour, minute) = text.split_once(':')?;
+    let is_time = digits(hour) && digits(minute);
+    let [hour, minute] = [hour, minute].map(|part| part.parse::<i8>().ok());
+    Time::new(hour?, minute?, 0, 0).ok().filter(|_| is_time)
+}
 
 /// Why a text is no date.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -69,6 +117,23 @@ mod tests {
         assert_eq!(read("14.03.2026"), Err(DateFault::Form));
         assert_eq!(read("2026-3-14"), Err(DateFault::Form));
         assert_eq!(read("2026-03-14b"), Err(DateFault::Form));
+    }
+
+    #[test]
+    fn a_moment_is_a_day_with_or_without_its_time() {
+        for text in ["2026-03-14", "2026-03-14 16:30", "2026-03-14 00:00"] {
+            assert_eq!(moment(text).unwrap().to_string(), text);
+        }
+        let day = |fault| Err(MomentFault::Day(fault));
+        assert_eq!(moment("16:30"), day(DateFault::Form));
+        assert_eq!(moment("14.3.2026 16:30"), day(DateFault::Form));
+        assert_eq!(moment("2026-02-30 16:30"), day(DateFault::Impossible));
+        for time in [
+            "24:00", "16:60", "4:30", "1630", "16.30", "16:30 h", "+1:30",
+        ] {
+            let text = format!("2026-03-14 {time}");
+            assert_eq!(moment(&text), Err(MomentFault::Time), "{time}");
+        }
     }
 
     #[test]

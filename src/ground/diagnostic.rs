@@ -97,6 +97,7 @@ codes! {
     BoundHere Error "A bound (> or <) is given where a value is needed.";
     DateUnreadable Error "A date is not written year-month-day.";
     DateImpossible Error "The day does not exist.";
+    TimeUnreadable Error "A time of day is not written like 16:30.";
     RatioUnreadable Error "A ratio is not written like 600/1 A or 1200:5.";
     RatioZero Error "A ratio with a zero in it.";
     BurdenUnreadable Error "A burden is not written like 15 VA, 15 VA at 0.80, 2.5 ohm or B-0.5.";
@@ -156,6 +157,8 @@ codes! {
     SignOffEarly Warning "A signature is dated before its visit.";
     SignOffStage Warning "A signature covers a stage that no test of its visit has.";
     AfterSignOff Warning "A test stands below the signature that covers it.";
+    PermitRuns Warning "A current on load is read while a permit to work on the dead primary is not shown to have ended.";
+    PermitOver Warning "The permit to work of a visit had ended before the visit.";
     VisitFuture Warning "A visit lies after the day the report is issued.";
     // Other files
     ConfigUnreadable Error "A .toml file cannot be read.";

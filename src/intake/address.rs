@@ -120,7 +120,8 @@ impl Address {
             | Kind::Burden
             | Kind::Between
             | Kind::Choice(_)
-            | Kind::Core => false,
+            | Kind::Core
+            | Kind::Moment => false,
         }
     }
 }

@@ -14,7 +14,7 @@ use crate::ground::span::Span;
 use crate::judge::finding::Finding;
 use crate::judge::requirement::{Claims, Unread};
 use crate::judge::{self, Assessment, Others, words};
-use crate::record::{Record, check, fence, occasion};
+use crate::record::{Record, check, fence, occasion, permit};
 use std::path::PathBuf;
 
 /// A text with what is to be said about it: a configuration file, or one that could not be read.
@@ -107,6 +107,7 @@ impl Compiled {
         if !source.refused {
             missing::tests_missing(&record, &assessment, &mut diagnostics);
             check::against_instruments(&record, instruments, &mut diagnostics);
+            permit::check(&record, &mut diagnostics);
         }
         sort(&mut diagnostics);
         Self {

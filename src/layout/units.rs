@@ -43,7 +43,8 @@ fn dimensions(kind: Kind) -> Option<Vec<Dimension>> {
         | Kind::Class
         | Kind::Between
         | Kind::Choice(_)
-        | Kind::Core => None,
+        | Kind::Core
+        | Kind::Moment => None,
     }
 }
 

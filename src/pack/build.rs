@@ -45,7 +45,7 @@ pub struct Built {
     /// All CTs in the order of the pack.
     pub cards: Vec<Card>,
     pub matrix: Matrix,
-    /// Records with errors, or with visits that the report leaves out.
+    /// Records with errors, with visits that the report leaves out, or with a permit that does not fit its work.
     pub told: Vec<Diagnosed>,
     /// Templates that cannot be used, with the pages that say so instead of their content.
     pub faults: Vec<(TemplateFault, Vec<String>)>,

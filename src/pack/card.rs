@@ -55,13 +55,16 @@ pub const ROLES: [Role; 4] = [
     }),
 ];
 
+/// What a pack tells of its records beside their errors.
+const TOLD: [Code; 3] = [Code::VisitFuture, Code::PermitRuns, Code::PermitOver];
+
 /// Everything that the front of a pack is made of.
 #[derive(Debug, Default)]
 pub struct Gathered {
     pub cards: Vec<Card>,
     pub blocks: Vec<Block>,
     pub untested: untested::All,
-    /// Records with errors, or with visits that the report leaves out.
+    /// Records with errors, with visits that the report leaves out, or with a permit that does not fit its work.
     pub told: Vec<Diagnosed>,
     pub used: used::All,
     pub sources: Sources,
@@ -127,8 +130,8 @@ impl Adds {
             given: Given::of(entry),
         };
         let untested = untested::of(entry);
-        let later = |one: &&Diagnostic| one.code == Code::VisitFuture;
-        let told = unit.errors().chain(unit.diagnostics.iter().filter(later));
+        let kept = |one: &&Diagnostic| TOLD.contains(&one.code);
+        let told = unit.errors().chain(unit.diagnostics.iter().filter(kept));
         let told: Vec<Diagnostic> = told.cloned().collect();
         let told = (!told.is_empty()).then(|| Diagnosed {
             path: None,

@@ -20,7 +20,7 @@ pub struct Jobs {
     pub named: BTreeMap<String, JobDefaults>,
 }
 
-/// People and instruments of a job.
+/// People, papers and instruments of a job. The end of a permit is of its day, and stands in the record.
 #[derive(Clone, Debug, Default, Deserialize)]
 #[serde(deny_unknown_fields, default)]
 pub struct JobDefaults {
@@ -28,6 +28,11 @@ pub struct JobDefaults {
     pub reviewed_by: Option<String>,
     pub witnessed_by: Option<String>,
     pub authorised_by: Option<String>,
+    pub crew: Option<String>,
+    pub permit: Option<String>,
+    pub outage: Option<String>,
+    pub procedure: Option<String>,
+    pub leads: Option<String>,
     pub instrument: Option<String>,
     pub reference: Option<String>,
 }
@@ -94,6 +99,11 @@ fn fill(visit: &mut Visit, job: &JobDefaults, span: Span) {
         (&mut visit.reviewed_by, &job.reviewed_by),
         (&mut visit.witnessed_by, &job.witnessed_by),
         (&mut visit.authorised_by, &job.authorised_by),
+        (&mut visit.crew, &job.crew),
+        (&mut visit.permit, &job.permit),
+        (&mut visit.outage, &job.outage),
+        (&mut visit.procedure, &job.procedure),
+        (&mut visit.leads, &job.leads),
         (&mut visit.instrument, &job.instrument),
         (&mut visit.reference, &job.reference),
     ];

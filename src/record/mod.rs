@@ -22,6 +22,7 @@ pub mod like;
 mod lineage;
 pub mod occasion;
 mod parse;
+pub mod permit;
 pub mod phase;
 pub mod place;
 pub mod plate;

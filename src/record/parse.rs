@@ -7,7 +7,7 @@
 use super::schema::Kind;
 use super::value::{At, Datum};
 use super::words;
-use crate::ground::date::{self, DateFault};
+use crate::ground::date::{self, DateFault, MomentFault};
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::number::{self, Bound, Number};
 use crate::ground::quantity::Quantity;
@@ -100,6 +100,7 @@ pub fn datum(piece: Piece<'_>, kind: Kind, of: &str, ieee: bool) -> Result<Datum
             .ok_or_else(|| words::group(piece.text, piece.span())),
         Kind::Choice(choices) => choice(piece, choices, of),
         Kind::Core => Ok(Datum::Core(piece.text.to_owned())),
+        Kind::Moment => moment(piece).map(Datum::Moment),
     }
 }
 
@@ -122,6 +123,23 @@ pub fn given<T>(
 pub fn day(piece: Piece<'_>) -> Result<date::Date, Diagnostic> {
     date::read(piece.text)
         .map_err(|fault| words::date(piece.text, piece.span(), fault == DateFault::Impossible))
+}
+
+/// A day, with or without its time.
+fn moment(piece: Piece<'_>) -> Result<date::Moment, Diagnostic> {
+    date::moment(piece.text).map_err(|fault| match fault {
+        MomentFault::Day(fault) => {
+            let first = piece.words().next().unwrap_or(piece);
+            words::date(first.text, first.span(), fault == DateFault::Impossible)
+        }
+        MomentFault::Time => {
+            let time = piece.words().nth(1).unwrap_or(piece);
+            let rest = time.at - piece.at;
+            let text = piece.text.get(rest..).unwrap_or(time.text);
+            let time = Piece::new(text, time.at);
+            words::time_unreadable(time.text, time.span())
+        }
+    })
 }
 
 fn choice(

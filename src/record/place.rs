@@ -17,6 +17,7 @@ section! {
         spare_for "spare for": Text "the set or unit that this one stands by for";
         fed_by "fed by": Text
             "of an interposing CT, the core of the main CT that feeds its primary: id and core, BRW-26-00207 1S";
+        position: Text "where in the bay or the building, in words or as coordinates";
         towards "p1 towards": Text "what the terminal P1 (H1) faces: busbar, line, star point";
     } + {
         since: Option<Located<Date>> = since;

@@ -33,6 +33,8 @@ pub enum Kind {
     Choice(&'static [&'static str]),
     /// The name of a core.
     Core,
+    /// `2026-03-14`, `2026-03-14 16:30`
+    Moment,
 }
 
 impl Kind {
@@ -54,6 +56,7 @@ impl Kind {
             Self::Between => "what to what".into(),
             Self::Choice(words) => format!("`{}`", words.join("`, `")),
             Self::Core => "core".into(),
+            Self::Moment => "day, with or without its time".into(),
         }
     }
 }
@@ -344,6 +347,7 @@ macro_rules! section {
     (@type $mode:ident [Class]) => { $crate::ground::span::Given<$crate::trade::Class> };
     (@type $mode:ident [Burden]) => { $crate::ground::span::Given<$crate::trade::Burden> };
     (@type $mode:ident [Between]) => { $crate::ground::span::Given<$crate::trade::Between> };
+    (@type $mode:ident [Moment]) => { $crate::ground::span::Given<$crate::ground::date::Moment> };
     (@type $mode:ident [$($dimension:tt)*]) => { $crate::ground::span::Given<$crate::ground::quantity::Quantity> };
     (@kind Choice($words:ty)) => { $crate::record::schema::Kind::Choice(<$words as strum::VariantNames>::VARIANTS) };
     (@kind Either($first:ident, $second:ident)) => { $crate::record::schema::Kind::Either($crate::ground::unit::Dimension::$first, $crate::ground::unit::Dimension::$second) };
@@ -357,6 +361,7 @@ macro_rules! section {
     (@kind Burden) => { $crate::record::schema::Kind::Burden };
     (@kind Between) => { $crate::record::schema::Kind::Between };
     (@kind Core) => { $crate::record::schema::Kind::Core };
+    (@kind Moment) => { $crate::record::schema::Kind::Moment };
     (@kind $dimension:ident) => { $crate::record::schema::Kind::Quantity($crate::ground::unit::Dimension::$dimension) };
 }
 pub(super) use section;

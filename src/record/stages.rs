@@ -37,6 +37,7 @@ fn parted(mut visit: Visit) -> Vec<Visit> {
         // What the visit says once stays with what it left.
         actions: Vec::new(),
         closed: Vec::new(),
+        deviations: Vec::new(),
         notes: Vec::new(),
         omissions: Vec::new(),
         attachments: Vec::new(),

@@ -1,6 +1,6 @@
 //! Values as a record holds them, and the lines that speak of other lines.
 
-use crate::ground::date::Date;
+use crate::ground::date::{Date, Moment};
 use crate::ground::quantity::Quantity;
 use crate::ground::span::{Given, Located, Span};
 use crate::trade::{
@@ -30,6 +30,7 @@ pub enum Datum {
     Between(Between),
     Choice(&'static str),
     Core(String),
+    Moment(Moment),
 }
 
 impl Datum {
@@ -47,7 +48,8 @@ impl Datum {
             | Self::Class(_)
             | Self::Between(_)
             | Self::Choice(_)
-            | Self::Core(_) => None,
+            | Self::Core(_)
+            | Self::Moment(_) => None,
         }
     }
 }
@@ -100,6 +102,7 @@ held! {
     Burden(Burden);
     At(At);
     Between(Between);
+    Moment(Moment);
 }
 
 impl Held for String {

@@ -21,6 +21,17 @@ section! {
         reviewed_by "reviewed by": Text "who checked them";
         witnessed_by "witnessed by": Text "who watched for the client";
         authorised_by "authorised by": Text "who answers for the report";
+        crew: Text "all who worked on the day, by name";
+        permit: Text "number of the permit to work on the dead primary";
+        permit_until "permit until": Moment "when the permit ends, as written on it";
+        permit_returned "permit returned": Moment
+            "when the permit was handed back; before the primary is energised";
+        outage: Text "number of the outage";
+        procedure: Text "document that the work went by, with its revision";
+        "deviation": Text "what was done otherwise than the procedure says, and why" repeat;
+        weather: Text "weather, in words";
+        leads: Text "the set of test leads, by its mark";
+        certificate: Text "number of the certificate or report that the readings come from";
         ambient: Temperature "air temperature";
         humidity: Percent "relative humidity";
         instrument: Text "the instrument that is used unless a section names another";
@@ -42,6 +53,7 @@ section! {
         letter: Option<String> = letter;
         actions: Vec<Action> = body.texts("action").map(action).collect();
         closed: Vec<Closing> = body.texts("closed").map(closed).collect();
+        deviations: Vec<Located<String>> = body.texts("deviation").cloned().collect();
         notes: Vec<Located<String>> = body.notes.clone();
         omissions: Vec<Omission> = body.omissions.clone();
         tests: Vec<Test> = Vec::new();

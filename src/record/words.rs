@@ -120,6 +120,27 @@ told! {
 
 // Points and papers of a visit.
 told! {
+    permit_runs(name: &str, load: Span, until: Span) = PermitRuns(load, until "the permit ends here")
+        "a current on load is read while {name} still runs",
+        "the primary is energised",
+        "the permit to work on the dead primary is handed back before the primary is energised: check both days and times, and write the hand-back: `permit returned: 2026-03-14 15:10`, and the time of this section: `taken: 2026-03-14 17:05`; local rules decide";
+    permit_endless(name: &str, load: Span, permit: Span) = PermitRuns(load, permit "nothing says when it ended")
+        "a current on load is read, and {name} is not shown to have ended",
+        "the primary is energised",
+        "the permit to work on the dead primary is handed back before the primary is energised: write when: `permit returned: 2026-03-14 15:10`; local rules decide";
+    permit_returned_late(name: &str, load: Span, returned: Span) = PermitRuns(load, returned "handed back later")
+        "a current on load is read before {name} is handed back",
+        "the primary is energised",
+        "the permit to work on the dead primary is handed back before the primary is energised: check both days and times; local rules decide";
+    permit_over(name: &str, day: &Located<Date>, end: Span) = PermitOver(end, visit "the visit")
+        where { (day, visit) = (day.value, day.span); }
+        "{name} had ended before the visit of {day}",
+        "ended here",
+        "check both days; where the permit was extended or another one held, write that one; local rules decide";
+    time_unreadable(text: &str, span: Span) = TimeUnreadable(span)
+        "`{text}` is not a time of day",
+        "expected hours and minutes",
+        "write day and time like 2026-03-14 16:30; the day alone is enough";
     point_early(label: &str, span: Span, raised: Span) = PointEarly(span, raised "raised here, at a later visit")
         "point {label} is closed by a visit before the one that raises it",
         "closed too early",

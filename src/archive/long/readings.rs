@@ -191,7 +191,8 @@ impl<'a> Sheet<'a> {
             | Datum::Burden(_)
             | Datum::Between(_)
             | Datum::Choice(_)
-            | Datum::Core(_) => {}
+            | Datum::Core(_)
+            | Datum::Moment(_) => {}
         }
     }
 
@@ -221,7 +222,10 @@ impl<'a> Sheet<'a> {
 
 /// Whether a key holds what was read or set, not who came and why.
 fn is_key_reading(field: &Field) -> bool {
-    !matches!(field.key.kind, Kind::Text | Kind::Pair | Kind::Core)
+    !matches!(
+        field.key.kind,
+        Kind::Text | Kind::Pair | Kind::Core | Kind::Moment
+    )
 }
 
 /// Whether a column names what its row is of.
@@ -236,6 +240,7 @@ fn is_subject(column: &Column, at: usize) -> bool {
         | Kind::Ratio
         | Kind::Class
         | Kind::Burden
-        | Kind::QuantityAt(..) => false,
+        | Kind::QuantityAt(..)
+        | Kind::Moment => false,
     }
 }

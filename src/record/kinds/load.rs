@@ -12,6 +12,7 @@ section! {
     Load {
         method: Choice(Method)
             "load: current of the network; primary injection: from a source, in this unit's phase alone; load unless written";
+        taken: Moment "when it was read, where that is not the day of the visit, or its time matters";
         primary_current "primary current": Current "primary current by another measurement";
         primary_angle "primary angle": Angle
             "its angle in this unit's phase, against the same as those of the rows" signed;
@@ -62,6 +63,13 @@ impl Load {
     #[must_use]
     pub fn is_injected(&self) -> bool {
         self.method.value() == Some(&Method::PrimaryInjection)
+    }
+
+    /// Whether the network drove the current, and a reading was taken: the primary was energised.
+    #[must_use]
+    pub fn is_energised(&self) -> bool {
+        let by_load = self.method.is_missing() || self.method.value() == Some(&Method::Load);
+        by_load && self.rows.iter().any(|row| !row.current.is_missing())
     }
 
     /// The phase of the unit: as its place says, else the only one that the rows name.

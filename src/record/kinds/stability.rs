@@ -11,6 +11,7 @@ section! {
     Stability {
         zone: Text "the differential zone, by its name";
         method: Choice(Method) "where the current comes from; load unless written";
+        taken: Moment "when it was read, where that is not the day of the visit, or its time matters";
         fault: Choice(Fault)
             "through: the current leaves the zone again; in-zone: it ends inside; through unless written";
         limit: Percent
@@ -47,6 +48,14 @@ choices! {
 }
 
 impl Stability {
+    /// Whether the network drove the current, and a reading was taken: the primary was energised.
+    #[must_use]
+    pub fn is_energised(&self) -> bool {
+        let by_load = self.method.is_missing() || self.method.value() == Some(&Method::Load);
+        let read = |row: &StabilityRow| !(row.operate.is_missing() && row.restrain.is_missing());
+        by_load && self.rows.iter().any(read)
+    }
+
     /// Whether the current was the primary's own and left the zone again.
     #[must_use]
     pub fn is_through(&self) -> bool {

@@ -44,6 +44,7 @@ impl Ctx<'_> {
             named("reviewed by", written(&visit.reviewed_by)),
             named("witnessed by", written(&visit.witnessed_by)),
             named("authorised by", written(&visit.authorised_by)),
+            named("crew", written(&visit.crew)),
         ];
         let air = [&visit.ambient, &visit.humidity].map(Given::value);
         let air = air.map(|of| of.map(|of| self.quantity(of)));
@@ -57,13 +58,17 @@ impl Ctx<'_> {
         let ends = ends.map(|ends| self.source.slice(ends.span).to_owned());
         let place = self.record.place_on(visit.date.value);
         let towards = place.and_then(|place| written(&place.towards));
+        let position = place.and_then(|place| written(&place.position));
         let parts = [
             Some(joined(by, ", ")),
             named("air", air),
+            named("weather", written(&visit.weather)),
             ends,
             named(&facing, towards),
             named("set", place.and_then(|place| written(&place.set))),
             named("fed by", place.and_then(|place| written(&place.fed_by))),
+            named("position", position),
+            Some(papers(visit)).filter(|papers| !papers.is_empty()),
         ];
         joined(parts, "; ")
     }
@@ -139,6 +144,28 @@ impl Ctx<'_> {
         let visits = self.subject.visits.iter();
         visits.filter_map(|index| self.record.visits.get(*index))
     }
+}
+
+/// Under which papers a visit was made: `permit 26-0417 until 2026-03-14 16:30; procedure TI 12 rev. C`.
+fn papers(visit: &Visit) -> String {
+    let permit = [
+        written(&visit.permit),
+        named("until", written(&visit.permit_until)),
+        named("handed back", written(&visit.permit_returned)),
+    ];
+    let permit = Some(joined(permit, ", ")).filter(|permit| !permit.is_empty());
+    let parts = [
+        named("permit", permit),
+        named("outage", written(&visit.outage)),
+        named("procedure", written(&visit.procedure)),
+    ];
+    let deviations = visit.deviations.iter();
+    let deviations = deviations.map(|text| named("otherwise", Some(text.value.clone())));
+    let of_readings = [
+        named("test leads", written(&visit.leads)),
+        named("readings from", written(&visit.certificate)),
+    ];
+    joined(parts.into_iter().chain(deviations).chain(of_readings), "; ")
 }
 
 /// A message as a page has it: what a terminal puts between backticks stands in quotation marks.

@@ -86,7 +86,7 @@ pub fn visit_text(job: &Job<'_>, day: &str) -> String {
                 let phases: Vec<Phase> = Phase::ALL.into_iter().chain([Phase::N]).collect();
                 let rows = piped(typed::LOAD, by_phase(&cores, &phases));
                 format!(
-                    "\n[load]                        # after energising; no live secondary is opened\nmethod: load\n# primary current: 300 A\n\
+                    "\n[load]                        # after energising; no live secondary is opened\nmethod: load\n# taken: {day} 17:05\n# primary current: 300 A\n\
                      # primary angle: 0 deg\n# angles against: L1 to N of the busbar VT\n# angles: leading             # or lagging\n# rotation: L1 L2 L3          # or L1 L3 L2, as the phases of the network follow\n{rows}"
                 )
             }
@@ -128,7 +128,7 @@ pub fn visit_text(job: &Job<'_>, day: &str) -> String {
     };
     even(&format!(
         "\n[visit {day}]\npurpose: {}\n\
-         # tested by:\n# ambient: 20.0 C\n# humidity: 60 %\n# instrument: M1          # described in instruments.toml\n\
+         # tested by:\n# permit:                  # permit until, permit returned: {day} 15:10\n# ambient: 20.0 C\n# humidity: 60 %\n# instrument: M1          # described in instruments.toml\n\
          {inspection}{state}\
          \n[self-check]\n# ratio of 1: 1.0000\n# leads: 0.010 ohm            # clips shorted together\n{tests}{last}{left}\
          \n# A test that was not done is named, with its reason: not done excitation on taps: full winding tested\n",

@@ -1,0 +1,209 @@
+//! The permit to work on the dead primary against the days of the work: it is handed back before the primary is
+//! energised, and it holds on the day of its visit. Common practice; what a permit is, and who gives it, local rules say.
+
+use super::kinds::Test;
+use super::visit::Visit;
+use super::{Record, words};
+use crate::ground::date::Moment;
+use crate::ground::diagnostic::Diagnostic;
+use crate::ground::span::{Given, Span};
+use std::cmp::Ordering;
+
+/// Tells of each reading on load that a permit of its visit, or of one above it, does not let be; and of permits
+/// that ended before their visit. What could not be read was told.
+pub fn check(record: &Record, found: &mut Vec<Diagnostic>) {
+    for visit in &record.visits {
+        for test in visit.own_tests() {
+            on_load(record, visit, test, found);
+        }
+        found.extend(over(visit));
+    }
+}
+
+fn on_load(record: &Record, visit: &Visit, test: &Test, found: &mut Vec<Diagnostic>) {
+    let Some(taken) = energised(visit, test) else {
+        return;
+    };
+    let own = record.visits.iter().filter(|other| !other.as_found());
+    let until_then = own.filter(|other| other.span.start <= visit.span.start);
+    let mut seen: Vec<&Visit> = Vec::new();
+    // What is written last of a permit holds.
+    for holder in until_then.rev() {
+        if !seen.iter().any(|later| are_of_one(later, holder)) {
+            let is_own = holder.span == visit.span;
+            found.extend(runs(record, holder, is_own, test.span, taken));
+            seen.push(holder);
+        }
+    }
+}
+
+/// When a test was read while the network drove the primary's current; `None` where it was not.
+fn energised(visit: &Visit, test: &Test) -> Option<Moment> {
+    let load = test.load().filter(|load| load.is_energised());
+    let stability = test.stability().filter(|zone| zone.is_energised());
+    let taken = load.map(|load| &load.taken);
+    let taken = taken.or(stability.map(|zone| &zone.taken))?;
+    Some(taken.value().copied().unwrap_or(Moment {
+        day: visit.date.value,
+        time: None,
+    }))
+}
+
+/// What is wrong with a permit when the primary is energised; `is_own`: it is that of the same visit.
+fn runs(
+    record: &Record,
+    holder: &Visit,
+    is_own: bool,
+    load: Span,
+    taken: Moment,
+) -> Option<Diagnostic> {
+    if holder.permit_until.is_unreadable() {
+        return None;
+    }
+    let name = name(holder);
+    match returned(record, holder) {
+        Given::Written(returned) => (order(returned.value, taken) == Some(Ordering::Greater))
+            .then(|| words::permit_returned_late(&name, load, returned.span)),
+        Given::Unreadable(_) => None,
+        Given::Missing => match holder.permit_until.get() {
+            // Of the same day without both times, nothing shows that it ended first.
+            Some(until) => order(until.value, taken)
+                .is_none_or(Ordering::is_gt)
+                .then(|| words::permit_runs(&name, load, until.span)),
+            None => {
+                let permit = holder.permit.get().filter(|_| is_own)?;
+                Some(words::permit_endless(&name, load, permit.span))
+            }
+        },
+    }
+}
+
+/// When a permit was handed back: as its visit says, else another one that holds it.
+fn returned(record: &Record, holder: &Visit) -> Given<Moment> {
+    let holders = record.visits.iter();
+    let mut holders = holders.filter(|other| are_of_one(other, holder));
+    let other = holders.find(|other| !other.permit_returned.is_missing());
+    match holder.permit_returned.is_missing() {
+        true => other.map_or(Given::Missing, |other| other.permit_returned.clone()),
+        false => holder.permit_returned.clone(),
+    }
+}
+
+/// Whether two visits are under one permit, by its number.
+fn are_of_one(one: &Visit, other: &Visit) -> bool {
+    let number = one.permit.value();
+    one.span == other.span || number.is_some() && number == other.permit.value()
+}
+
+/// A visit that works on a dead primary after its permit had ended.
+fn over(visit: &Visit) -> Option<Diagnostic> {
+    let mut tests = visit.own_tests().peekable();
+    // One that only reads what is energised states a permit to say that it ended.
+    let is_live = tests.peek().is_some() && tests.all(|test| energised(visit, test).is_some());
+    let ended = |end: &Given<Moment>| {
+        let end = end.get()?;
+        (end.value.day < visit.date.value && !is_live && !visit.as_found())
+            .then(|| words::permit_over(&name(visit), &visit.date, end.span))
+    };
+    ended(&visit.permit_until).or_else(|| ended(&visit.permit_returned))
+}
+
+/// How one moment lies to another; `None` where both are of one day and the time of one is not known.
+fn order(one: Moment, other: Moment) -> Option<Ordering> {
+    match one.day.cmp(&other.day) {
+        Ordering::Equal => Some(one.time?.cmp(&other.time?)),
+        apart => Some(apart),
+    }
+}
+
+fn name(visit: &Visit) -> String {
+    let number = visit.permit.value();
+    number.map_or_else(
+        || "the permit to work".to_owned(),
+        |number| format!("permit {number}"),
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::ground::source::Source;
+
+    /// The names of what is told of visits, one to a line: day, keys, `load` or the method of one.
+    fn told(visits: &str) -> Vec<String> {
+        let visit = |line: &str| {
+            let mut parts = line.trim().split("; ");
+            let day = parts.next().unwrap_or_default();
+            let parts = parts.map(|part| match part.strip_prefix("load") {
+                Some(key) => format!("[load]\n{}\ncore current/A\nS 0.5\n", key.trim()),
+                None => format!("{part}\n"),
+            });
+            format!("[visit {day}]\n{}", parts.collect::<String>())
+        };
+        let visits: String = visits.lines().map(visit).collect();
+        let text =
+            format!("format: 1\n[ct]\nid: A\n[core S]\nmarks: S1 S2\nratio: 600/1 A\n{visits}");
+        let source = Source::new("a.ctr", text.as_bytes()).0;
+        let (record, unread) = crate::record::read_alone(&source);
+        let errors: Vec<_> = unread.iter().filter(|told| told.is_error()).collect();
+        assert!(errors.is_empty(), "{text}\n{errors:?}");
+        let mut found = Vec::new();
+        check(&record, &mut found);
+        assert!(
+            found
+                .iter()
+                .all(|told| !told.others.is_empty() && told.help.is_some())
+        );
+        found.into_iter().map(|told| told.title).collect()
+    }
+
+    #[test]
+    fn a_permit_that_runs_while_the_primary_is_energised_is_told() {
+        for visits in [
+            "2026-03-14; permit until: 2026-03-14; load",
+            "2026-03-14; permit until: 2026-03-15 08:00; load",
+            "2026-03-14; permit until: 2026-03-14 16:30; load",
+            "2026-03-14; permit until: 2026-03-14 16:30; load taken: 2026-03-14 16:00",
+            "2026-03-14; permit until: 2026-03-14; load taken: 2026-03-14 23:00",
+            "2026-03-14; permit: 47; load",
+            "2026-03-14; permit: 47; permit returned: 2026-03-14 17:10; load taken: 2026-03-14 17:05",
+            "2026-03-14; permit: 47; permit returned: 2026-03-15; load",
+            // Of an earlier visit, not handed back.
+            "2026-03-14; permit: 47; permit until: 2026-03-20\n2026-03-16; load",
+            "2026-03-14; permit: 47; permit until: 2026-03-20\n2026-03-16; permit: 48; permit returned: 2026-03-15; load",
+            // Extended.
+            "2026-03-14; permit: 47; permit until: 2026-03-15\n2026-03-16; permit: 47; permit until: 2026-03-17; load",
+        ] {
+            assert_eq!(told(visits).len(), 1, "{visits}");
+        }
+    }
+
+    #[test]
+    fn a_permit_that_ended_first_is_not_told() {
+        for visits in [
+            "2026-03-14; load",
+            "2026-03-14; permit: 47; permit until: 2026-03-14 16:30; load taken: 2026-03-14 17:05",
+            "2026-03-14; permit: 47; permit until: 2026-03-20; permit returned: 2026-03-14 15:10; load",
+            "2026-03-14; permit until: 2026-03-20; permit returned: 2026-03-14 15:10; load taken: 2026-03-14 15:10",
+            "2026-03-14; permit until: 2026-03-20; load method: primary injection",
+            "2026-03-14; permit: 47; permit until: 2026-03-20\n2026-03-16; permit: 47; permit returned: 2026-03-15; load",
+            "2026-03-14; permit: 47; permit until: 2026-03-14 16:00\n2026-03-16; load",
+            "2026-03-14; load\n2026-03-16; permit: 47; permit until: 2026-03-20",
+        ] {
+            assert_eq!(told(visits), Vec::<String>::new(), "{visits}");
+        }
+    }
+
+    #[test]
+    fn a_permit_that_ended_before_its_visit_is_told() {
+        let over = "permit 47 had ended before the visit of 2026-03-14";
+        for key in ["until", "returned"] {
+            let visit = format!("2026-03-14; permit: 47; permit {key}: 2026-03-13");
+            assert_eq!(told(&visit), [over]);
+        }
+        assert_eq!(
+            told("2026-03-14; permit until: 2026-03-14 07:00"),
+            Vec::<String>::new()
+        );
+    }
+}
