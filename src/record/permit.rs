@@ -62,14 +62,23 @@ fn runs(
     }
     let name = name(holder);
     match returned(record, holder) {
-        Given::Written(returned) => (order(returned.value, taken) == Some(Ordering::Greater))
-            .then(|| words::permit_returned_late(&name, load, returned.span)),
+        Given::Written(returned) => match order(returned.value, taken) {
+            Some(Ordering::Greater) => {
+                Some(words::permit_returned_late(&name, load, returned.span))
+            }
+            Some(_) => None,
+            // Handed back on the day of a reading that states no time, it is taken for handed back before.
+            None => taken
+                .time
+                .map(|_| words::permit_order(&name, load, returned.span)),
+        },
         Given::Unreadable(_) => None,
         Given::Missing => match holder.permit_until.get() {
-            // Of the same day without both times, nothing shows that it ended first.
-            Some(until) => order(until.value, taken)
-                .is_none_or(Ordering::is_gt)
-                .then(|| words::permit_runs(&name, load, until.span)),
+            Some(until) => match order(until.value, taken) {
+                Some(Ordering::Greater) => Some(words::permit_runs(&name, load, until.span)),
+                Some(_) => None,
+                None => Some(words::permit_order(&name, load, until.span)),
+            },
             None => {
                 let permit = holder.permit.get().filter(|_| is_own)?;
                 Some(words::permit_endless(&name, load, permit.span))
@@ -168,6 +177,7 @@ mod tests {
             "2026-03-14; permit: 47; load",
             "2026-03-14; permit: 47; permit returned: 2026-03-14 17:10; load taken: 2026-03-14 17:05",
             "2026-03-14; permit: 47; permit returned: 2026-03-15; load",
+            "2026-03-14; permit: 47; permit returned: 2026-03-14; load taken: 2026-03-14 17:05",
             // Of an earlier visit, not handed back.
             "2026-03-14; permit: 47; permit until: 2026-03-20\n2026-03-16; load",
             "2026-03-14; permit: 47; permit until: 2026-03-20\n2026-03-16; permit: 48; permit returned: 2026-03-15; load",
@@ -185,6 +195,7 @@ mod tests {
             "2026-03-14; permit: 47; permit until: 2026-03-14 16:30; load taken: 2026-03-14 17:05",
             "2026-03-14; permit: 47; permit until: 2026-03-20; permit returned: 2026-03-14 15:10; load",
             "2026-03-14; permit until: 2026-03-20; permit returned: 2026-03-14 15:10; load taken: 2026-03-14 15:10",
+            "2026-03-14; permit: 47; permit returned: 2026-03-14; load",
             "2026-03-14; permit until: 2026-03-20; load method: primary injection",
             "2026-03-14; permit: 47; permit until: 2026-03-20\n2026-03-16; permit: 47; permit returned: 2026-03-15; load",
             "2026-03-14; permit: 47; permit until: 2026-03-14 16:00\n2026-03-16; load",

@@ -16,7 +16,7 @@ section! {
     Visit::read(body: &Body, date: Located<Date>, letter: Option<String>) {
         purpose: Text
             "factory, receiving, commissioning, before energising, after energising, maintenance, after a fault, retest, investigation, or in own words behind one of these";
-        job: Text "name of a job in pack.toml that gives people, date and instruments";
+        job: Text "name of a job in pack.toml that gives people, papers and instruments";
         tested_by "tested by": Text "who took the readings";
         reviewed_by "reviewed by": Text "who checked them";
         witnessed_by "witnessed by": Text "who watched for the client";

@@ -123,7 +123,11 @@ told! {
     permit_runs(name: &str, load: Span, until: Span) = PermitRuns(load, until "the permit ends here")
         "a current on load is read while {name} still runs",
         "the primary is energised",
-        "the permit to work on the dead primary is handed back before the primary is energised: check both days and times, and write the hand-back: `permit returned: 2026-03-14 15:10`, and the time of this section: `taken: 2026-03-14 17:05`; local rules decide";
+        "the permit to work on the dead primary is handed back before the primary is energised: check both days and times; write when it was handed back: `permit returned: 2026-03-14 15:10`; local rules decide";
+    permit_order(name: &str, load: Span, end: Span) = PermitRuns(load, end "ends on this day")
+        "a current on load is read on the day that {name} ends, and nothing shows which came first",
+        "the primary is energised",
+        "the permit to work on the dead primary is handed back before the primary is energised: write both times: `permit returned: 2026-03-14 15:10` at the visit, `taken: 2026-03-14 17:05` in this section; local rules decide";
     permit_endless(name: &str, load: Span, permit: Span) = PermitRuns(load, permit "nothing says when it ended")
         "a current on load is read, and {name} is not shown to have ended",
         "the primary is energised",

@@ -6,6 +6,7 @@ pub mod command;
 mod contents;
 mod guarded;
 mod ids;
+mod permit;
 mod punch;
 mod refused;
 mod same_bytes;
