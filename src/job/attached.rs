@@ -195,12 +195,12 @@ fn told(one: &Attached) -> Option<Diagnostic> {
     match &one.lies {
         Lies::Missing => {
             let help = "put it there, as seen from the folder of the record; a sum that is written stays, and tells whether it is the same";
-            let told = Code::AttachmentMissing.at(*span, "this file is not there");
+            let told = Code::AttachmentMissing.at(*span, "this attached file is not there");
             Some(told.label("no such file").help(help))
         }
         Lies::Unreadable(why) => {
-            let told =
-                Code::AttachmentMissing.at(*span, format!("this file cannot be read: {why}"));
+            let told = Code::AttachmentMissing
+                .at(*span, format!("this attached file cannot be read: {why}"));
             Some(
                 told.label("not read")
                     .help("name a file that may be read; a folder is none"),
@@ -209,7 +209,8 @@ fn told(one: &Attached) -> Option<Diagnostic> {
         // By its words alone it was told with its line.
         Lies::Outside if leads_out(value) => None,
         Lies::Outside => {
-            let told = Code::AttachmentOutside.at(*span, "a link leads from here out of the job");
+            let told = Code::AttachmentOutside
+                .at(*span, "a link leads from this attached file out of the job");
             Some(
                 told.label("not looked at")
                     .help("put the file itself there"),
@@ -217,14 +218,15 @@ fn told(one: &Attached) -> Option<Diagnostic> {
         }
         Lies::Here { sum, .. } => match one.row.sha256.get() {
             None if one.row.sha256.is_missing() => {
-                let told = Code::AttachmentUnsummed.at(*span, "no SHA-256 of this file is written");
+                let told = Code::AttachmentUnsummed
+                    .at(*span, "no SHA-256 of this attached file is written");
                 let help = format!("write {sum} into the column `SHA-256`");
                 Some(told.label("may change unseen").help(help))
             }
             // What is no sum was told with its line.
             Some(written) if one.is_changed() && one.row.sum().is_some() => {
-                let told =
-                    Code::AttachmentChanged.at(written.span, "this file is another than it was");
+                let told = Code::AttachmentChanged
+                    .at(written.span, "this attached file is another than it was");
                 let help = format!(
                     "written {}, there {sum}: put the file back that the visit had, or write the sum of this one and say why in a `note:`",
                     written.value.to_ascii_lowercase()

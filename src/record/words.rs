@@ -1175,15 +1175,15 @@ told! {
         "expected 64 digits, 0-9 and a-f",
         "write what `sha256sum FILE` prints, or `-`; then the program tells the sum";
     attachment_nameless(span: Span) = AttachmentMissing(span)
-        "this row names no file",
+        "this row of attachments names no file",
         "no file",
         "write the file's name, or delete the row";
     attachment_outside(span: Span) = AttachmentOutside(span)
-        "this file does not lie in the folder of the record, or below",
+        "this attached file does not lie in the folder of the record, or below",
         "not looked at",
         "put the file there, and write its path from the folder of the record, with forward slashes and without `..`";
     attachment_twice(again: Span, first: Span) = AttachmentTwice(again, first "first here")
-        "this file is named twice with different sums",
+        "this attached file is named twice with different sums",
         "again here",
         "one file has one sum: give the second picture a name of its own";
     sign_off_incomplete(word: &str, span: Span) = SignOffIncomplete(span)

@@ -45,7 +45,11 @@ impl Job {
             .iter()
             .map(|(file, shows, sum)| format!("{file} | {shows} | {sum}\n"));
         let rows: String = rows.collect();
-        let text = format!("{before}\n\n[attachments]\nfile | shows | SHA-256\n{rows}");
+        let heading = match rows.is_empty() {
+            true => "",
+            false => "[attachments]\nfile | shows | SHA-256\n",
+        };
+        let text = format!("{before}\n\n{heading}{rows}");
         self.write(RECORD, text.as_bytes());
     }
 
