@@ -51,7 +51,10 @@ fn stages(c: &mut Criterion) {
     group.bench_function("findings", |b| {
         b.iter_batched(
             || values.clone(),
-            |values| judge::findings(black_box(&record), (None, &criteria), values, &[]),
+            |values| {
+                let others = judge::Others::default();
+                judge::findings(black_box(&record), (None, &criteria), values, others)
+            },
             criterion::BatchSize::SmallInput,
         );
     });
