@@ -156,8 +156,9 @@ impl Bench<'_> {
         }
         let body = piped(&["core", "at", "phase", "current/A", "angle/deg"], &rows);
         self.text += &format!(
-            "\n[load]\ninstrument: W1\nmethod: load\nprimary current: {:.0} A\nprimary angle: {:.0} deg\n\
+            "\n[load]\ninstrument: W1\nmethod: load\ntaken: {} 10:40\nprimary current: {:.0} A\nprimary angle: {:.0} deg\n\
              angles against: L1 to N of the busbar VT\nangles: leading\nrotation: L1 L2 L3\n{body}",
+            self.visit.date,
             network.amps,
             turn(own_angle)
         );

@@ -54,6 +54,7 @@ pub fn record() -> Record {
 }
 
 fn unit(noise: &mut Noise) -> Unit {
+    let main = super::id(0);
     let make = Make {
         name: "S",
         plate: "marks: S1 S2\nuse: metering\nclass: 0.5 FS10\nburden: 5 VA\nratio: 5/1 A\nresistance: 0.95 ohm at 75 C\n",
@@ -73,7 +74,7 @@ fn unit(noise: &mut Noise) -> Unit {
         header: format!(
             "# In the panel of H13, behind 2S of L1; all of it invented.\nformat: 1\n\n[ct]\nid: {ID}\nmaker: Lyse Ringer\nserial: 70071\nyear: 2026\n\
              standard: IEC 61869-2:2012\nhighest voltage: 0.72 kV\nfrequency: 50 Hz\ninsulation: cast resin\nprimary turns: 20\n\
-             primary resistance: 0.060 ohm at 75 C\n\n[place since 2026-09-20]\nsite: Skerrow 132 kV\nbay: H13 panel\nphase: L1\n"
+             primary resistance: 0.060 ohm at 75 C\n\n[place since 2026-09-20]\nsite: Skerrow 132 kV\nbay: H13 panel\nphase: L1\nfed by: {main} 2S\n"
         ),
         duties: String::new(),
         cores: vec![core],

@@ -24,6 +24,8 @@ const FROM_FACTORY: usize = 0;
 /// The CT whose terminal box was wet.
 const WET: usize = 1;
 const ZONE: &str = "busbar A";
+const PERMIT: &str = "crew: R. Anvik, L. Foss\npermit: PW-118\npermit until: 2026-10-08 16:00\npermit returned: 2026-10-08 15:20\n\
+    outage: O-2026-77\nprocedure: NN-SC-12 revision C\nweather: dry, light wind\n";
 const SIGNED: &str = "\n[sign-off]\nstage | signed by | for        | date\nvisit | R. Anvik  | contractor | 2026-10-07\nvisit | E. Lund   | client     | 2026-10-08\n";
 
 const LINE: Device = Device {
@@ -231,7 +233,7 @@ fn before_energising(unit: &Unit, phase: usize, noise: &mut Noise) -> String {
         WET => "closed: A1 seal renewed, box dry\n",
         _ => "",
     };
-    let mut bench = Bench::open(unit, &visit, noise, points);
+    let mut bench = Bench::open(unit, &visit, noise, &format!("{PERMIT}{points}"));
     bench.devices(&[LINE, BUSBAR, METER], PHASES[phase]);
     bench.test_links("as found", |_: &Core| "shorted");
     bench.continuity();
