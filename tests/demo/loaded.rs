@@ -10,6 +10,8 @@ use super::write::{sig, table};
 pub struct Comparison<'a> {
     /// Id of the comparator.
     pub by: &'static str,
+    /// Position of the primary links, where it is not that of the visit.
+    pub links: Option<&'static str>,
     /// A, primary and secondary.
     pub rated: [f64; 2],
     pub percent: &'a [f64],
@@ -112,8 +114,11 @@ impl Bench<'_> {
             .collect();
         let body = table(&["rated/%", "primary/A", "error/%", "phase/arcmin"], &rows);
         let own = self.own_line(job.by);
+        let links = job
+            .links
+            .map_or(String::new(), |links| format!("links: {links}\n"));
         self.text += &format!(
-            "\n[ratio {}]\nmethod: current\n{own}burden: {} VA at {:.2}\n{body}",
+            "\n[ratio {}]\nmethod: current\n{links}{own}burden: {} VA at {:.2}\n{body}",
             core.pair(core.full()),
             job.va,
             job.power_factor

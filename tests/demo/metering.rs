@@ -103,6 +103,7 @@ fn metering(set: &Set, phase: usize) -> Record {
     ] {
         let job = Comparison {
             by: "K1",
+            links: None,
             rated: [set.primary, 5.0],
             percent: set.percent,
             va,

@@ -195,7 +195,7 @@ fn one_name_of_several_kinds_is_told_for_each() {
 fn an_unknown_name_is_wrong_usage_and_the_nearest_is_offered() {
     for (name, told) in [
         ("composite-eror", "did you mean `composite-error`?"),
-        ("weather", "`kneemark explain` lists all names"),
+        ("lunch", "`kneemark explain` lists all names"),
         ("README.md", "name a line of it, as in README.md:12"),
     ] {
         let done = explain(&[name, "ratio-error"]);

@@ -61,10 +61,11 @@ fn scaled(text: &str, times: f64) -> String {
 /// What is bad, by record and finding.
 fn bad(gathered: &Job) -> Vec<String> {
     let all = gathered.records.iter().flat_map(|unit| {
-        unit.assessment
-            .visits
-            .iter()
-            .flat_map(|visit| &visit.findings)
+        let visits = unit.assessment.visits.iter().zip(&unit.record.visits);
+        // What was found and made again on the day is cured.
+        visits
+            .filter(|(_, visit)| !visit.as_found())
+            .flat_map(|(visit, _)| &visit.findings)
             .filter(|finding| finding.grade() == Grade::Fails)
             .map(|finding| {
                 format!(

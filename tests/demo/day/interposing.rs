@@ -41,6 +41,7 @@ pub fn record() -> Record {
     for (va, power_factor) in [(5.0, 0.8), (1.25, 1.0)] {
         let run = Comparison {
             by: "K1",
+            links: None,
             rated: [5.0, 1.0],
             percent: &[5.0, 20.0, 100.0, 120.0],
             va,

@@ -133,6 +133,7 @@ fn unit(phase: usize, noise: &mut Noise) -> Unit {
 fn comparison(va: f64, percent: &'static [f64], secondary: f64) -> Comparison<'static> {
     Comparison {
         by: "F2",
+        links: None,
         rated: [RATED, secondary],
         percent,
         va,
@@ -163,6 +164,17 @@ fn factory(unit: &Unit, noise: &mut Noise) -> String {
     for va in [10.0, 2.5] {
         let percent = &[5.0, 20.0, 100.0, 120.0];
         bench.comparison(&unit.cores[1], &comparison(va, percent, 5.0));
+    }
+    // In series the bar passes the cores twice.
+    for (at, secondary, va) in [(0, 1.0, 15.0), (1, 5.0, 10.0)] {
+        let mut core = unit.cores[at].clone();
+        core.winding.primary_turns = 2.0;
+        let run = Comparison {
+            links: Some("series"),
+            rated: [RATED / 2.0, secondary],
+            ..comparison(va, &[100.0], secondary)
+        };
+        bench.comparison(&core, &run);
     }
     bench.line("\n[polarity]\non      | result\n1S1-1S2 | as marked\n2S1-2S2 | as marked\n");
     bench.excitation();
