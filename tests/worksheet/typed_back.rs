@@ -168,6 +168,8 @@ impl Printed {
             "ended: ______" => "ended: zero\n".to_owned(),
             "temperature by: ______" => "temperature by: contact\n".to_owned(),
             "angles: ______" => "angles: leading\n".to_owned(),
+            "rotation: ______" => "rotation: L1 L2 L3\n".to_owned(),
+            "primary links: ______" => "primary links: parallel\n".to_owned(),
             key => format!("{}\n", key.replace("______", "20")),
         };
         let mut text = format!("[{}]\n", self.section);
