@@ -315,11 +315,13 @@ impl Programme {
         let asked = self.asked.iter();
         let asked = asked.filter(|one| one.core == Some(core) && one.requirement.is_of_links());
         let named = asked.flat_map(|one| &one.conditions);
-        let named = named.filter_map(|condition| match condition {
-            Condition::Item(name) => Some(name.as_str()),
-            _ => None,
-        });
-        named.collect()
+        let mut positions = Vec::new();
+        for condition in named {
+            if let Condition::Item(name) = condition {
+                positions.push(name.as_str());
+            }
+        }
+        positions
     }
 
     fn any(&self, core: Option<usize>, is: impl Fn(&Requirement) -> bool) -> bool {
