@@ -220,7 +220,6 @@ fn ring() -> Record {
         text: text + "\n",
         place: "Q4 L3".to_owned(),
         planted,
-        beside: Vec::new(),
     }
 }
 

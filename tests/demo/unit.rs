@@ -137,8 +137,6 @@ pub struct Record {
     pub text: String,
     pub place: String,
     pub planted: Planted,
-    /// Files that lie beside it: path below `records/`, and text.
-    pub beside: Vec<(String, String)>,
 }
 
 impl Unit {
@@ -168,7 +166,6 @@ impl Unit {
         Record {
             text: format!("{}{visits}", self.head()),
             place: self.place.clone(),
-            beside: Vec::new(),
             planted: Planted {
                 file: self.file.clone(),
                 ct: self.id.clone(),

@@ -1,7 +1,6 @@
 //! Bay H13, from the maker to the first load: three CTs with primary links, the circuits behind them, an interposing
 //! CT in the panel; and a summation CT of the auxiliaries.
 
-mod beside;
 mod circuit;
 mod interposing;
 mod maker;
@@ -14,7 +13,6 @@ use super::noise::Noise;
 use super::unit::{Core, KIT_2026, Kit, Record, Unit, Visit};
 use super::write::table;
 use super::yard::{Make, PHASES, core};
-use beside::Beside;
 use circuit::{Device, Network};
 
 const RATED: f64 = 600.0;
@@ -64,15 +62,8 @@ fn record(phase: usize) -> Record {
     }
     visits += &commissioning(&unit, phase, &mut noise);
     visits += &before_energising(&unit, phase, &mut noise);
-    let (loaded, shown) = after_energising(&unit, phase, &mut noise);
-    visits += &loaded;
-    let mut record = unit.record(&visits, "none", "-");
-    let files = (phase == WET).then(beside::sketch).into_iter().chain(shown);
-    let folder = "skerrow/h13/";
-    record.beside = files
-        .map(|file| (format!("{folder}{}", file.name), file.text))
-        .collect();
-    record
+    visits += &after_energising(&unit, &mut noise);
+    unit.record(&visits, "none", "-")
 }
 
 fn unit(phase: usize, noise: &mut Noise) -> Unit {
@@ -233,9 +224,6 @@ fn commissioning(unit: &Unit, phase: usize, noise: &mut Noise) -> String {
     bench.burden("M1", 1.0);
     bench.restored("L. Foss");
     bench.line("primary links: parallel\n");
-    if phase == WET {
-        bench.attachments(&[beside::sketch()]);
-    }
     bench.text
 }
 
@@ -256,7 +244,7 @@ fn before_energising(unit: &Unit, phase: usize, noise: &mut Noise) -> String {
     bench.text
 }
 
-fn after_energising(unit: &Unit, phase: usize, noise: &mut Noise) -> (String, Option<Beside>) {
+fn after_energising(unit: &Unit, noise: &mut Noise) -> String {
     let visit = visit("2026-10-09", "after energising", 10.2);
     let network = Network {
         amps: 214.0,
@@ -265,9 +253,5 @@ fn after_energising(unit: &Unit, phase: usize, noise: &mut Noise) -> (String, Op
     let mut bench = Bench::open(unit, &visit, noise, "");
     bench.load(&network, &[(LINE, 600.0), (BUSBAR, 600.0), (METER, 120.0)]);
     bench.stability(&network, (BUSBAR, 600.0), ZONE);
-    let shown = (phase == 0).then(|| beside::transient(&network, PHASES[phase]));
-    if let Some(file) = &shown {
-        bench.attachments(std::slice::from_ref(file));
-    }
-    (bench.text, shown)
+    bench.text
 }
