@@ -202,14 +202,17 @@ fn within(path: &str, ways: &str, article: &str) -> String {
     format!("<div class=\"in-pack\" id=\"{id}\">\n{ways}{article}</div>\n")
 }
 
-/// The ways from a page, as they stand above it.
-fn nav(ways: &str, links: Links) -> String {
+/// The ways from a page, as they stand above it. On the page of the whole pack there are many, so that each is
+/// called by its page for those who hear it.
+fn nav(title: &str, ways: &str, links: Links) -> String {
     let within = Within {
         links,
         ..Within::default()
     };
     let shown = document::html(ways, &Pictures::new(), &within);
-    format!("<nav class=\"ways\">{shown}</nav>\n")
+    let mut name = String::new();
+    crate::ground::calm::put_html(title, &mut name);
+    format!("<nav class=\"ways\" aria-label=\"From {name}\">{shown}</nav>\n")
 }
 
 fn tell(faults: &mut Faults, fault: Option<&TemplateFault>, file: &str) {
@@ -414,14 +417,14 @@ impl Pages<'_> {
         for file in [&html, &md] {
             tell(faults, part.fault.as_ref(), file);
         }
-        let above = nav(ways, Links::Pages);
+        let above = nav(&part.title, ways, Links::Pages);
         let page = self.framed(&html, &part.title, (&above, part.html), Kind::Below, faults);
         let of_html = self.sink.put(&html, page.as_bytes())?;
         let plain = [&document::plain(ways), "\n", &part.markdown].concat();
         let of_md = self.sink.put(&md, plain.as_bytes())?;
         if self.whole {
             tell(faults, part.fault.as_ref(), WHOLE);
-            let ways = nav(ways, Links::Within);
+            let ways = nav(&part.title, ways, Links::Within);
             made.within.push_str(&within(name, &ways, &part.within));
         }
         made.pages.extend([(html, of_html), (md, of_md)]);

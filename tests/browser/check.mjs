@@ -1,12 +1,12 @@
 // Opens every page of a built pack in headless Chromium and fails on: a console message, a request
-// that leaves the page, horizontal overflow at 390 or 1280 px, text that runs out of its cell, headings out of order, an
+// that leaves the page and the files attached to it, horizontal overflow at 390 or 1280 px, text that runs out of its cell, headings out of order, an
 // accessibility violation (axe-core), hostile text that became an element, or a chart's text on a line.
 //
 //   node check.mjs FOLDER...            pages below the folders
 //
 // The browser is CHROMIUM, else /usr/bin/chromium.
-import { readdirSync, statSync, readFileSync } from "node:fs";
-import { join, resolve } from "node:path";
+import { existsSync, readdirSync, statSync, readFileSync } from "node:fs";
+import { dirname, join, resolve } from "node:path";
 import { pathToFileURL } from "node:url";
 import { createRequire } from "node:module";
 import { chromium } from "playwright-core";
@@ -40,6 +40,12 @@ const browser = await chromium.launch({
   ],
 });
 
+// What a page may show besides itself: the copies of attached files that lie in its pack.
+function attachedBeside(path) {
+  const folder = [dirname(path), dirname(dirname(path))].map((at) => join(at, "attached")).find((at) => existsSync(at));
+  return new Set(folder ? readdirSync(folder).map((name) => pathToFileURL(resolve(folder, name)).href) : []);
+}
+
 async function check(path, width, scheme) {
   const fault = (what) => faults.push(`${path} at ${width} px, ${scheme}: ${what}`);
   const context = await browser.newContext({
@@ -51,8 +57,10 @@ async function check(path, width, scheme) {
   const own = pathToFileURL(resolve(path)).href;
   page.on("console", (message) => fault(`console: ${message.text()}`));
   page.on("pageerror", (error) => fault(`script error: ${error.message}`));
+  const attached = attachedBeside(path);
   page.on("request", (request) => {
-    if (request.url() !== own && !request.url().startsWith("data:")) fault(`request out: ${request.url()}`);
+    const url = request.url();
+    if (url !== own && !url.startsWith("data:") && !attached.has(url)) fault(`request out: ${url}`);
   });
   page.on("dialog", (dialog) => {
     fault(`a dialog opened: ${dialog.message()}`);
@@ -71,7 +79,6 @@ async function check(path, width, scheme) {
     const cells = [...document.querySelectorAll("th, td")].filter((e) => !e.closest("details:not([open]) > *:not(summary)"));
     return {
       beyond: (root.clientWidth < 600 ? [] : cells) // narrow pages scroll their tables
-
         .filter((e) => e.scrollWidth > e.clientWidth + 1)
         .slice(0, 3)
         .map((e) => e.textContent.trim().slice(0, 40)),
@@ -81,6 +88,7 @@ async function check(path, width, scheme) {
       jump,
       jumpText: jump < 0 ? "" : document.querySelectorAll("h1, h2, h3, h4, h5, h6")[jump].textContent.trim(),
       scripts: document.querySelectorAll("script, iframe, object, embed, base, form").length,
+      unseen: [...document.images].filter((e) => e.complete && e.naturalWidth === 0).map((e) => e.alt),
       lang: root.lang,
       title: document.title,
       handlers: [...document.querySelectorAll("*")].filter((e) => [...e.attributes].some((a) => a.name.startsWith("on"))).length,
@@ -91,6 +99,7 @@ async function check(path, width, scheme) {
   if (seen.ones !== 1) fault(`${seen.ones} h1 headings`);
   if (seen.jump >= 0) fault(`heading out of order: "${seen.jumpText}"`);
   if (seen.scripts > 0) fault(`${seen.scripts} active elements`);
+  if (seen.unseen.length > 0) fault(`pictures that do not show: ${seen.unseen.join("; ")}`);
   if (seen.handlers > 0) fault(`${seen.handlers} elements with event handlers`);
   if (!seen.lang || !seen.title) fault("no lang or no title");
   const once = width === 1280 && (scheme === "light" || statSync(path).size > AXE_LIMIT); // same tree, same colours as at 390 px

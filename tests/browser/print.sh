@@ -1,12 +1,13 @@
 #!/usr/bin/env bash
 # Reads a printed pack back: running header and page numbers on every page, title, date, that the contents
 # name the pages on which the chapters stand, and, by pdf.mjs, language, tags, links and outline.
-#   print.sh PACK.pdf REPORT-NUMBER TITLE ISSUED
+#   print.sh PACK.pdf REPORT-NUMBER TITLE ISSUED WORDS-IN-A-PICTURE
 set -euo pipefail
 pdf=$1
 number=$2
 title=$3
 issued=$4
+drawn=$5
 fail() { echo "$1"; exit 1; }
 pages=$(pdfinfo "$pdf" | awk '/^Pages:/ {print $2}')
 test "$pages" -ge 1
@@ -17,6 +18,9 @@ for page in $(seq 1 "$pages"); do
   grep -qF "$number" "$texts/$page" || fail "page $page of $pages lacks the report number $number"
   grep -qE "$page (of|/) $pages" "$texts/$page" || fail "page $page lacks its page number of $pages"
 done
+
+# An attached drawing lies beside the page that is printed; its words are read when it was found.
+cat "$texts"/* | grep -qF "$drawn" || fail "no page shows the attached drawing with the words '$drawn'"
 
 info=$(pdfinfo -isodates "$pdf")
 grep -qE '^Tagged: +yes' <<<"$info" || fail "the file has no tags"

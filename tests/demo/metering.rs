@@ -220,6 +220,7 @@ fn ring() -> Record {
         text: text + "\n",
         place: "Q4 L3".to_owned(),
         planted,
+        beside: Vec::new(),
     }
 }
 

@@ -53,6 +53,7 @@ pub fn files() -> BTreeMap<String, String> {
             .iter()
             .map(|one| (one.planted.file.clone(), one.text.clone())),
     );
+    files.extend(records.iter().flat_map(|one| one.beside.clone()));
     files
 }
 

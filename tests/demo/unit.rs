@@ -137,6 +137,8 @@ pub struct Record {
     pub text: String,
     pub place: String,
     pub planted: Planted,
+    /// Files that lie beside it: path below `records/`, and text.
+    pub beside: Vec<(String, String)>,
 }
 
 impl Unit {
@@ -166,6 +168,7 @@ impl Unit {
         Record {
             text: format!("{}{visits}", self.head()),
             place: self.place.clone(),
+            beside: Vec::new(),
             planted: Planted {
                 file: self.file.clone(),
                 ct: self.id.clone(),

@@ -77,9 +77,11 @@ fn each_page_within_leads_back() {
     let whole = text(&pack, "pack.html");
     let sheets: Vec<&str> = whole.split("<div class=\"in-pack\"").skip(1).collect();
     assert_eq!(sheets.len(), 4);
+    let names = whole.matches("<nav class=\"ways\" aria-label=\"From ");
+    assert_eq!(names.count(), sheets.len());
     for sheet in &sheets {
         let (ways, rest) = sheet.split_once("</nav>").unwrap();
-        assert!(ways.contains("<nav class=\"ways\">") && rest.contains("<article"));
+        assert!(ways.contains("<nav class=\"ways\"") && rest.contains("<article"));
         assert!(ways.contains("href=\"#page--index\">Contents<"), "{ways}");
     }
     let to_bay = "href=\"#page--bay--skerrow-132-kv-h07\">Skerrow 132 kV, H07<";

@@ -3,11 +3,14 @@
 //!
 //! A part begins where a new sheet begins: at a bay or a CT. A front that is longer than a part is cut at
 //! its sections as well. A link into another part is printed as an address of our own, which becomes a way
-//! within the file when the parts are joined.
+//! within the file when the parts are joined. Files beside the page do not come along on paper: pictures are
+//! fetched from there, links to others are left out.
 
 use super::Fault;
 use super::contents;
 use super::outline::Heading;
+use crate::ground::address::address;
+use crate::job::FOLDER;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs::{self, File};
 use std::io::{BufRead as _, BufReader, Write as _};
@@ -23,6 +26,10 @@ const SECTION: &str = "<section class=\"";
 const CONTAINERS: &[&str] = &["main", "div", "article", "section"];
 /// A link on the page; of an anchor on the same page.
 const LINK: &str = "<a href=\"#";
+/// A link to a file that lies beside the page, up to the folder of such files.
+const FILE: &str = "<a href=\"";
+/// A picture that does.
+const PICTURE: &str = "<img class=\"attached\" src=\"";
 /// The address of an anchor that lies in another part.
 pub const ELSEWHERE: &str = "kneemark:";
 
@@ -60,6 +67,7 @@ impl Parts {
         let mut within: Vec<String> = Vec::new();
         let (mut found, mut linked) = (BTreeMap::new(), BTreeSet::new());
         let mut is_front = true;
+        let beside = Beside::of(page);
         while !line.is_empty() {
             let is_sheet = line.starts_with(SHEET);
             is_front &= !is_sheet;
@@ -72,6 +80,7 @@ impl Parts {
                 found.entry(id.to_owned()).or_insert(files.len() - 1);
             }
             linked.extend(values(&line, LINK).map(str::to_owned));
+            line = beside.on_paper(&line);
             part.length += line.len();
             part.file.write_all(line.as_bytes())?;
             line.clear();
@@ -197,6 +206,36 @@ fn follow(line: &str, within: &mut Vec<String>) {
     }
 }
 
+/// The files beside a page, as its lines name them and as a page in another folder does.
+struct Beside {
+    link: String,
+    picture: String,
+    there: String,
+}
+
+impl Beside {
+    fn of(page: &Path) -> Self {
+        let folder = page.parent().unwrap_or(Path::new("")).join(FOLDER);
+        let there = address(&folder.to_string_lossy());
+        Self {
+            link: format!("{FILE}{FOLDER}/"),
+            picture: format!("{PICTURE}{FOLDER}/"),
+            there: format!("{PICTURE}{there}/"),
+        }
+    }
+
+    /// A line without links to the files, and with its pictures where they are.
+    fn on_paper(&self, line: &str) -> String {
+        let mut pieces = line.split(self.link.as_str());
+        let mut out = pieces.next().unwrap_or_default().to_owned();
+        for piece in pieces {
+            let text = piece.split_once('>').map_or(piece, |(_, text)| text);
+            out.push_str(&text.replacen("</a>", "", 1));
+        }
+        out.replace(&self.picture, &self.there)
+    }
+}
+
 /// What stands in quotes behind each `before`.
 fn values<'a>(text: &'a str, before: &'a str) -> impl Iterator<Item = &'a str> {
     text.split(before)
@@ -270,5 +309,17 @@ mod tests {
         assert!(texts[2].contains("<div hidden><a href=\"#m\">m</a></div>"));
         assert!(texts[4].contains("<a href=\"#a\">A</a> <a href=\"kneemark:m\">M</a>"));
         assert!(texts[5].contains("<a href=\"#none\">N</a> <a href=\"https://x\">X</a>"));
+    }
+
+    #[test]
+    fn files_beside_the_page_are_named_and_its_pictures_found() {
+        let beside = Beside::of(Path::new("/out of/pack.html"));
+        let line = "<td><a href=\"attached/a-1.csv\">a.csv</a> <a href=\"#m\">M</a></td>\
+                    <img class=\"attached\" src=\"attached/b-2.png\" alt=\"b\"><a href=\"attached/c\">c</a>";
+        assert_eq!(
+            beside.on_paper(line),
+            "<td>a.csv <a href=\"#m\">M</a></td>\
+             <img class=\"attached\" src=\"file:///out%20of/attached/b-2.png\" alt=\"b\">c"
+        );
     }
 }

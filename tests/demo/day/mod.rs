@@ -1,6 +1,7 @@
 //! Bay H13, from the maker to the first load: three CTs with primary links, the circuits behind them, an interposing
 //! CT in the panel; and a summation CT of the auxiliaries.
 
+mod beside;
 mod circuit;
 mod interposing;
 mod maker;
@@ -13,6 +14,7 @@ use super::noise::Noise;
 use super::unit::{Core, KIT_2026, Kit, Record, Unit, Visit};
 use super::write::table;
 use super::yard::{Make, PHASES, core};
+use beside::Beside;
 use circuit::{Device, Network};
 
 const RATED: f64 = 600.0;
@@ -62,8 +64,15 @@ fn record(phase: usize) -> Record {
     }
     visits += &commissioning(&unit, phase, &mut noise);
     visits += &before_energising(&unit, phase, &mut noise);
-    visits += &after_energising(&unit, &mut noise);
-    unit.record(&visits, "none", "-")
+    let (loaded, shown) = after_energising(&unit, phase, &mut noise);
+    visits += &loaded;
+    let mut record = unit.record(&visits, "none", "-");
+    let files = (phase == WET).then(beside::sketch).into_iter().chain(shown);
+    let folder = "skerrow/h13/";
+    record.beside = files
+        .map(|file| (format!("{folder}{}", file.name), file.text))
+        .collect();
+    record
 }
 
 fn unit(phase: usize, noise: &mut Noise) -> Unit {
@@ -224,6 +233,9 @@ fn commissioning(unit: &Unit, phase: usize, noise: &mut Noise) -> String {
     bench.burden("M1", 1.0);
     bench.restored("L. Foss");
     bench.line("primary links: parallel\n");
+    if phase == WET {
+        bench.attachments(&[beside::sketch()]);
+    }
     bench.text
 }
 
@@ -244,7 +256,7 @@ fn before_energising(unit: &Unit, phase: usize, noise: &mut Noise) -> String {
     bench.text
 }
 
-fn after_energising(unit: &Unit, noise: &mut Noise) -> String {
+fn after_energising(unit: &Unit, phase: usize, noise: &mut Noise) -> (String, Option<Beside>) {
     let visit = visit("2026-10-09", "after energising", 10.2);
     let network = Network {
         amps: 214.0,
@@ -253,5 +265,9 @@ fn after_energising(unit: &Unit, noise: &mut Noise) -> String {
     let mut bench = Bench::open(unit, &visit, noise, "");
     bench.load(&network, &[(LINE, 600.0), (BUSBAR, 600.0), (METER, 120.0)]);
     bench.stability(&network, (BUSBAR, 600.0), ZONE);
-    bench.text
+    let shown = (phase == 0).then(|| beside::transient(&network, PHASES[phase]));
+    if let Some(file) = &shown {
+        bench.attachments(std::slice::from_ref(file));
+    }
+    (bench.text, shown)
 }
