@@ -111,7 +111,11 @@ impl Address {
             Target::Cell(_, column) => column.kind,
         };
         match kind {
-            Kind::Quantity(_) | Kind::Number | Kind::Either(..) | Kind::QuantityAt(..) => true,
+            Kind::Quantity(_)
+            | Kind::Number
+            | Kind::Count
+            | Kind::Either(..)
+            | Kind::QuantityAt(..) => true,
             Kind::Text
             | Kind::Pair
             | Kind::Terminals

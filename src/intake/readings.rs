@@ -5,7 +5,7 @@ use super::address::{Address, Fault, Target};
 use super::grid::{Grid, Line as Row, column_name};
 use super::lines::{Columns, Draft, Lines};
 use crate::ground::number;
-use crate::record::schema::{Kind, Section};
+use crate::record::schema::Section;
 
 /// What the table is said to be.
 #[derive(Clone, Debug)]
@@ -81,7 +81,7 @@ fn doubts(columns: &Columns, rows: &[&Row]) -> Faults {
     for row in rows {
         for (index, address) in columns.named() {
             let is_number = match address.target {
-                Target::Cell(_, column) => matches!(column.kind, Kind::Quantity(_) | Kind::Number),
+                Target::Cell(_, column) => column.kind.is_figure(),
                 _ => false,
             };
             let text = match columns.text(row, index) {

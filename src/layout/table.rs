@@ -103,10 +103,7 @@ impl Columns {
                 cells.filter_map(move |(_, row)| row.cells.get(index))
             };
             let is_number = cell.column.is_some_and(|column| {
-                matches!(
-                    column.kind,
-                    Kind::Quantity(_) | Kind::Either(..) | Kind::Number
-                )
+                column.kind.is_figure() || matches!(column.kind, Kind::Either(..))
             });
             let before = is_number.then(|| cells().map(|cell| whole(cell)).max().unwrap_or(0));
             let width = |cell: &String| cell.width() + indent(cell, before);

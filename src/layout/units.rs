@@ -38,6 +38,7 @@ fn dimensions(kind: Kind) -> Option<Vec<Dimension>> {
         Kind::Ratio => Some(vec![Dimension::Current]),
         Kind::Text
         | Kind::Number
+        | Kind::Count
         | Kind::Pair
         | Kind::Terminals
         | Kind::Class

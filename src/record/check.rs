@@ -138,6 +138,36 @@ fn plate(record: &Record, found: &mut Vec<Diagnostic>) {
     {
         found.push(words::standard_unknown(&value.text, *span, value.meant()));
     }
+    for unread in &plate.links_unread {
+        found.push(words::links_unreadable(&unread.value, unread.span));
+    }
+    primary_currents(record, found);
+}
+
+/// A position of the primary links is known by its primary current, which every core has in one of them.
+fn primary_currents(record: &Record, found: &mut Vec<Diagnostic>) {
+    let links = &record.plate.links;
+    let Some(first) = links
+        .first()
+        .filter(|_| record.plate.links_unread.is_empty())
+    else {
+        return;
+    };
+    for core in &record.cores {
+        let Some(full) = core.full_ratio() else {
+            continue;
+        };
+        let is_own = |primary: f64| (primary / full.primary - 1.0).abs() < 1e-9;
+        if !links.iter().any(|link| is_own(link.value.1.primary)) {
+            let at = core.ratio.span().unwrap_or(core.span);
+            found.push(words::links_disagree(
+                &core.name,
+                full.primary,
+                at,
+                first.span,
+            ));
+        }
+    }
 }
 
 /// A lead that is stated by its section and by its resistance per length: both must mean the same one.

@@ -87,6 +87,7 @@ pub fn datum(piece: Piece<'_>, kind: Kind, of: &str, ieee: bool) -> Result<Datum
             quantity(piece, dimension, of).map(Datum::Quantity)
         }
         Kind::Number => plain_number(piece, of).map(Datum::Number),
+        Kind::Count => count(piece, of).map(Datum::Number),
         Kind::Pair => pair(piece).map(Datum::Pair),
         Kind::Terminals => Ok(Datum::Terminals(terminals(piece))),
         Kind::Ratio => ratio::ratio(piece.text)
@@ -217,6 +218,16 @@ pub fn plain_number(piece: Piece<'_>, of: &str) -> Result<f64, Diagnostic> {
         return Err(words::bound_here(piece.text, piece.span(), of));
     }
     Ok(number.scaled(0))
+}
+
+/// A whole number, not less than none.
+fn count(piece: Piece<'_>, of: &str) -> Result<f64, Diagnostic> {
+    let number = plain_number(piece, of)?;
+    match number {
+        _ if number < 0.0 => Err(words::key_sign(piece.text, piece.span(), of)),
+        _ if number.fract() != 0.0 => Err(words::count(piece.text, piece.span(), of)),
+        _ => Ok(number),
+    }
 }
 
 /// A number under a heading that gave the unit. Bounds are allowed.

@@ -19,7 +19,7 @@ section! {
         asset: Text "the owner's number of the unit in a register of assets";
         mrid: Text
             "the unit's master resource identifier in a grid model, a UUID; mRID is its name in IEC 61970" or(&["mRID"]);
-        year: Number "year of manufacture" positive;
+        year: Count "year of manufacture" positive;
         "standard": Text "standard on the plate, with its edition: IEC 61869-2:2012";
         highest_voltage "highest voltage": Voltage "highest voltage for equipment Um" positive;
         frequency: Frequency "rated frequency" positive;
@@ -27,7 +27,7 @@ section! {
             "main insulation; chooses the temperature law of insulation resistance";
         neutral: Choice(Neutral)
             "neutral of the system that the unit is made for: earthed or isolated; chooses the voltage of the partial discharge test";
-        primary_turns "primary turns": Number
+        primary_turns "primary turns": Count
             "turns of the primary winding; the plate's ratio includes them" positive;
         primary_resistance "primary resistance": At(Resistance, Temperature)
             "upper limit of the resistance of a primary that is a winding: 0.045 ohm at 75 C" positive;
@@ -37,7 +37,7 @@ section! {
             "ratio for each position of the primary links: series 300/1, parallel 600/1";
         bushing "primary": Text
             "what serves as primary when the unit has none of its own: bushing H2 of T1";
-        passes: Number
+        passes: Count
             "times the primary cable passes the window; the plate's ratio is for one pass" positive;
         ith "Ith": Current "rated short-time thermal current" positive;
         idyn "Idyn": Current "rated dynamic current (peak)" positive;
@@ -51,7 +51,9 @@ section! {
     } + {
         standard: Given<PlateStandard> = body.get("standard");
         /// Positions of the primary links with the full winding's ratio in each.
-        links: Vec<Located<(String, Ratio)>> = links(body);
+        links: Vec<Located<(String, Ratio)>> = links(body).filter_map(Result::ok).collect();
+        /// What stands there and is no position with its ratio.
+        links_unread: Vec<Located<String>> = links(body).filter_map(Result::err).collect();
         /// Rows of the inputs of a summation CT, in order.
         inputs: Vec<InputRow> = body.cells().map(InputRow::read).collect();
         notes: Vec<Located<String>> = body.notes.clone();
@@ -119,16 +121,18 @@ impl Plate {
     }
 }
 
-fn links(body: &Body) -> Vec<Located<(String, Ratio)>> {
-    let Some(field) = body.field("primary links") else {
-        return Vec::new();
-    };
+/// Each position with its ratio, or what is none.
+fn links(body: &Body) -> impl Iterator<Item = Result<Located<(String, Ratio)>, Located<String>>> {
     let entry = |part: &str| {
-        let (name, text) = part.trim_matches(' ').rsplit_once(' ')?;
+        let (name, text) = part.rsplit_once(' ')?;
         Some((name.to_owned(), ratio::ratio(text).ok()?))
     };
-    let parts = field.text.value.split(',').filter_map(entry);
-    parts
-        .map(|link| Located::new(link, field.text.span))
-        .collect()
+    let fields = body.field("primary links").into_iter();
+    fields.flat_map(move |field| {
+        let parts = field.text.value.split(',').map(str::trim);
+        parts.map(move |part| match entry(part) {
+            Some(link) => Ok(Located::new(link, field.text.span)),
+            None => Err(Located::new(part.to_owned(), field.text.span)),
+        })
+    })
 }

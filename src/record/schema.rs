@@ -15,6 +15,8 @@ pub enum Kind {
     Either(Dimension, Dimension),
     /// A number without a unit.
     Number,
+    /// How many there are: a whole number, not less than none.
+    Count,
     /// `1S1-1S2`
     Pair,
     /// `S1 S2 S3`
@@ -38,6 +40,11 @@ pub enum Kind {
 }
 
 impl Kind {
+    /// Whether figures stand there, with no more than a unit beside them.
+    pub fn is_figure(self) -> bool {
+        matches!(self, Self::Quantity(_) | Self::Number | Self::Count)
+    }
+
     /// What is written there, as the manual tells it.
     pub fn words(self) -> String {
         match self {
@@ -47,6 +54,7 @@ impl Kind {
             }
             Self::Either(a, b) => format!("{} or {}", a.name(), b.name()),
             Self::Number => "number".into(),
+            Self::Count => "whole number".into(),
             Self::Pair => "pair".into(),
             Self::Terminals => "terminals".into(),
             Self::Ratio => "ratio".into(),
@@ -343,6 +351,7 @@ macro_rules! section {
     (@type $mode:ident [At $of:tt]) => { $crate::ground::span::Given<$crate::record::value::At> };
     (@type $mode:ident [Text]) => { $crate::ground::span::Given<String> };
     (@type $mode:ident [Number]) => { $crate::ground::span::Given<f64> };
+    (@type $mode:ident [Count]) => { $crate::ground::span::Given<f64> };
     (@type $mode:ident [Ratio]) => { $crate::ground::span::Given<$crate::trade::Ratio> };
     (@type $mode:ident [Class]) => { $crate::ground::span::Given<$crate::trade::Class> };
     (@type $mode:ident [Burden]) => { $crate::ground::span::Given<$crate::trade::Burden> };
@@ -354,6 +363,7 @@ macro_rules! section {
     (@kind At($value:ident, $at:ident)) => { $crate::record::schema::Kind::QuantityAt($crate::ground::unit::Dimension::$value, $crate::ground::unit::Dimension::$at) };
     (@kind Text) => { $crate::record::schema::Kind::Text };
     (@kind Number) => { $crate::record::schema::Kind::Number };
+    (@kind Count) => { $crate::record::schema::Kind::Count };
     (@kind Pair) => { $crate::record::schema::Kind::Pair };
     (@kind Terminals) => { $crate::record::schema::Kind::Terminals };
     (@kind Ratio) => { $crate::record::schema::Kind::Ratio };

@@ -291,7 +291,7 @@ pub fn row(
 
 /// Under a heading of numbers, a line with no number where one is expected is no row.
 fn looks_like_prose(pieces: &[Piece<'_>], head: &Head) -> bool {
-    let numeric = |kind| matches!(kind, Kind::Quantity(_) | Kind::Number | Kind::Ratio);
+    let numeric = |kind: Kind| kind.is_figure() || matches!(kind, Kind::Ratio);
     let pairs = pieces.iter().zip(&head.columns);
     let mut numbers = pairs
         .filter(|(_, cell)| cell.column.is_some_and(|column| numeric(column.kind)))
@@ -421,10 +421,7 @@ pub fn may_hold_blanks(first: Option<&Column>) -> bool {
 
 /// Words first, then readings: how many cells that makes, when it is not what the heading has.
 fn wrong_count(pieces: &[Piece<'_>], head: &Head) -> Option<usize> {
-    let number = |cell: &HeadCell| {
-        cell.column
-            .is_some_and(|column| matches!(column.kind, Kind::Quantity(_) | Kind::Number))
-    };
+    let number = |cell: &HeadCell| cell.column.is_some_and(|column| column.kind.is_figure());
     let readings = pieces
         .iter()
         .rev()

@@ -42,7 +42,7 @@ section! {
             "how the temperature of the winding was found";
         primary: Text "state of the primary while testing: P1 open, P2 earthed";
         links "primary links": Text "position of the primary links: series, parallel";
-        passes: Number
+        passes: Count
             "times the primary cable passes the window, where it differs from the plate";
         excitation_read_from "excitation read from": Text
             "the document an excitation curve was read from";

@@ -266,6 +266,10 @@ told! {
         "`{word}` is a unit of {found}; `{of}` is {article} {name}",
         "expected a unit of {name}",
         "write {units}";
+    count(text: &str, span: Span, of: &str) = NumberUnreadable(span)
+        "`{of}` is {text}, but it is counted",
+        "no whole number",
+        "write how many there are: 0, 1, 2; what was not counted is -";
     bound_here(text: &str, span: Span, of: &str) = BoundHere(span)
         "`{text}` is a bound, but `{of}` needs a value",
         "only one side is known",
@@ -346,6 +350,14 @@ told! {
         "the leads have {stated}, and by their section of copper {by_section}",
         "another lead than that of this section",
         "keep the one that is known of this cable; the other one is left out";
+    links_unreadable(text: &str, span: Span) = RatioUnreadable(span)
+        "`{text}` is no position of the primary links with its ratio",
+        "name and ratio",
+        "write the name of each position and its ratio, with commas between: series 300/1 A, parallel 600/1 A";
+    links_disagree(core: &str, primary: f64, span: Span, links: Span) = LinksDisagree(span, links "the positions")
+        "core {core} has a primary current of {primary} A, and no position of the primary links has",
+        "in which position?",
+        "write the ratio of each core in one of the positions, the same for all cores; or add the position that is missing";
     taps_disagree(core: &str, taps: &str, span: Span) = TapsDisagree(span)
         "the ratios of core {core} do not add up",
         "{taps} disagree",
@@ -439,6 +451,14 @@ told! {
         "an insulation test at {volts} V for {seconds} s",
         "time and voltage exchanged?",
         "if {seconds} V were on it for {volts} s, write them so; until then both are not used";
+    volts_for_kilovolts(written: &str, volts: f64, span: Span) = ReadingImplausible(span)
+        "a test voltage of {written}: no winding of this kind is made for it",
+        "V instead of kV?",
+        "if {volts} V were meant, write them in the unit of the heading; until then the reading is not used";
+    factor_for_percent(written: &str, meant: f64, span: Span) = ReadingImplausible(span)
+        "a dissipation factor of {written} %: no insulation of a transformer has so little",
+        "a fraction?",
+        "a fraction of {written} is {meant} %: write that; until then the reading is not used";
     winding_off_ambient(written: &str, ambient: &str, span: Span, air: Span) = ReadingImplausible(span, air "the air")
         "a temperature of {written} where the air has {ambient}",
         "not that of the air",

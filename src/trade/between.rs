@@ -52,11 +52,12 @@ pub struct Between {
 impl Between {
     /// As the trade writes it.
     pub fn text(&self) -> String {
-        format!("{} to {}", side(&self.from), side(&self.to))
+        format!("{} to {}", together(&self.from), together(&self.to))
     }
 }
 
-fn side(items: &[Item]) -> String {
+/// Items that are connected with each other: `primary, cores and earth`.
+pub fn together(items: &[Item]) -> String {
     let words: Vec<String> = items.iter().map(Item::word).collect();
     match words.split_last() {
         Some((last, first)) if !first.is_empty() => format!("{} and {last}", first.join(", ")),
@@ -67,23 +68,31 @@ fn side(items: &[Item]) -> String {
 /// Reads `A to B, C and D`. Names are checked against the cores later.
 pub fn between(text: &str) -> Option<Between> {
     let (from, to) = text.split_once(" to ")?;
-    Some(Between {
-        from: items(from)?,
-        to: items(to)?,
-    })
+    let from = items(from, &[])?;
+    let others: &[Item] = match from.contains(&Item::Primary) {
+        true => &[Item::Cores],
+        false => &[Item::Primary, Item::Cores],
+    };
+    let to = items(to, others)?;
+    Some(Between { from, to })
 }
 
-fn items(text: &str) -> Option<Vec<Item>> {
+/// The items of a side; `others` are what is not on the first one.
+fn items(text: &str, others: &[Item]) -> Option<Vec<Item>> {
     let list = text.replace(" and ", ", ");
     let mut found = Vec::new();
     for word in list.split(',') {
         let word = word.trim_matches([' ', '\t']);
+        if word == "all others" && !others.is_empty() {
+            found.extend_from_slice(others);
+            continue;
+        }
         found.push(match word {
             "" => return None,
             "primary" => Item::Primary,
             "earth" | "ground" => Item::Earth,
             "test tap" => Item::TestTap,
-            "cores" | "other cores" | "all cores" | "all others" => Item::Cores,
+            "cores" | "other cores" | "all cores" => Item::Cores,
             name if name.contains(' ') => return None,
             name => Item::Core(name.to_owned()),
         });
@@ -100,6 +109,11 @@ mod tests {
         let found = between("1S to primary, cores and ground").unwrap();
         assert_eq!(found.text(), "1S to primary, cores and earth");
         assert!(between("1S").is_none() && between("1S to ").is_none());
+        let others = between("1S to all others and earth").unwrap();
+        assert_eq!(others, between("1S to primary, cores and earth").unwrap());
+        let others = between("primary to all others and earth").unwrap();
+        assert_eq!(others, between("primary to cores and earth").unwrap());
+        assert!(between("all others to earth").is_none());
     }
 
     #[test]

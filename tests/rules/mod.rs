@@ -129,6 +129,7 @@ fn what_the_circuit_and_the_measurement_own() {
         "circuit-load",
         "circuit-open",
         "circuit-shorted",
+        "circuit-voltage",
         "duty-burden",
         "duty-emf",
         "duty-emf-offset",

@@ -236,6 +236,7 @@ fn is_subject(column: &Column, at: usize) -> bool {
         Kind::Quantity(_)
         | Kind::Either(..)
         | Kind::Number
+        | Kind::Count
         | Kind::Terminals
         | Kind::Ratio
         | Kind::Class

@@ -96,9 +96,13 @@ fn of_kind(ct: &Compiled, kind: Kind, begun: Begun<'_>) -> Vec<Item> {
         Kind::Quantity(_) | Kind::Either(..) => {
             behind_number(begun).map_or(Vec::new(), |unit| units(kind, unit))
         }
-        Kind::Text | Kind::Number | Kind::Terminals | Kind::Ratio | Kind::Class | Kind::Moment => {
-            Vec::new()
-        }
+        Kind::Text
+        | Kind::Number
+        | Kind::Count
+        | Kind::Terminals
+        | Kind::Ratio
+        | Kind::Class
+        | Kind::Moment => Vec::new(),
     }
 }
 

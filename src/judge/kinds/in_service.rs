@@ -14,6 +14,11 @@ use crate::record::phase::Phase;
 use crate::standards::{Cited, threshold};
 use crate::trade::{Pair, Ratio};
 
+/// Whether two stated ratios are one.
+pub(super) fn is_same(a: f64, b: f64) -> bool {
+    (a / b - 1.0).abs() < 1e-9
+}
+
 impl Finding {
     /// Of a phase that a row names.
     pub(super) fn of_phase(self, phase: &Given<Phase>) -> Self {

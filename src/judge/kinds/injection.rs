@@ -1,7 +1,7 @@
 //! What relays and meters show of a current that was fed into their circuit, against the error that they may
 //! have.
 
-use super::in_service::{is_thousandfold, lacks, written};
+use super::in_service::{is_same, is_thousandfold, lacks, written};
 use super::text;
 use crate::derive::kinds::injection::{Found, Shown};
 use crate::derive::workings::Value;
@@ -14,6 +14,7 @@ use crate::judge::words::{quantity, short};
 use crate::record::kinds::Test;
 use crate::record::kinds::injection::{Injection, InjectionRow};
 use crate::standards::threshold;
+use crate::trade::Ratio;
 
 /// Judges all of a visit.
 pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
@@ -79,7 +80,31 @@ fn one(
     // Without a limit of its own only what no relay errs by is told.
     let judged = finding.by_stated(j, limit, Against::within(far.limit, &far.cited));
     let hint = like(j, row, times).filter(|_| is_far);
-    Some(hint.into_iter().fold(judged, Finding::remark))
+    let judged = hint.into_iter().fold(judged, Finding::remark);
+    let other = row
+        .ratio
+        .value()
+        .and_then(|ratio| other_setting(j, row, *ratio));
+    Some(match other.filter(|_| !judged.fails()) {
+        Some(other) => judged.needs(other),
+        None => judged,
+    })
+}
+
+/// The same device with another ratio in its setting: by one of the two it does not show this current.
+fn other_setting(j: &Judging<'_>, row: &InjectionRow, here: Ratio) -> Option<Phrase> {
+    let settings = j.case.visit.of(Test::ratio_setting);
+    let mut rows = settings.flat_map(|(_, _, settings)| &settings.rows);
+    let other = rows.find_map(|set| {
+        let is_own = set.core == row.core && text(&set.at) == text(&row.at);
+        let ratio = set.ratio.value().filter(|_| is_own)?;
+        (!is_same(ratio.value(), here.value())).then_some(*ratio)
+    })?;
+    Some(say!(
+        "needs one ratio: {} here, and {} as its setting",
+        written(here),
+        written(other)
+    ))
 }
 
 /// A factor that comes from the way of writing: of the unit, or of the ratio that the same device is set to.
@@ -173,6 +198,33 @@ mod tests {
                 ("1S | F21 | L2 | 0.001 | 0.021 | - | -", ""),
             ],
         );
+    }
+
+    /// Own arithmetic: 1 A at 600/1 is 600 A; a device that shows 300 A for it is set to 300/1.
+    #[test]
+    fn a_device_has_one_ratio() {
+        let both = |set: &str, shown: &str| {
+            Bench::visit(&format!(
+                "[ratio-setting]\ncore | at | ratio\n1S | {set}\n\n[injection]\nlimit: 1 %\n\
+                 core | at | phase | current/A | reading/A | ratio\n1S | F21 | L1 | {shown}\n"
+            ))
+        };
+        let told = |set: &str, shown: &str| {
+            let bench = both(set, shown);
+            let rules = ["ratio-setting", "injection-error"];
+            rules.map(|rule| bench.told(rule)).join(", ")
+        };
+        assert_eq!(told("F21 | 600/1", "1.000 | 600.4 | 600/1"), "pass, pass");
+        assert_eq!(told("F21 | 600/1", "1.000 | 1.001 | -"), "pass, pass");
+        let needs = "not shown: needs one ratio: 300/1 here, and 600/1 as its setting";
+        assert_eq!(
+            told("F21 | 600/1", "1.000 | 300.2 | 300/1"),
+            format!("review, {needs}")
+        );
+        assert_eq!(told("F21 | 600/1", "1.000 | 200.2 | 300/1"), "review, fail");
+        assert_eq!(told("F87 | 600/1", "1.000 | 300.2 | 300/1"), "pass, pass");
+        let said = both("F21 | 600/1", "1.000 | 300.2 | 300/1");
+        said.holds("ratio-setting", &["injection was shown with 300/1"]);
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! The ratio that a relay or meter is set to, against that of the tap in service.
 
-use super::in_service::written;
+use super::in_service::{is_same, written};
 use super::text;
 use crate::document::{Grade, Phrase, say};
 use crate::judge::assess::Judging;
@@ -38,6 +38,13 @@ fn one(j: &Judging<'_>, section: usize, row: &RatioSettingRow) -> Option<Finding
         Err(needs) => return Some(open(needs)),
     };
     let (observed, grade) = compared(j, *set, (pair, nominal));
+    let (observed, grade) = match shown_with(j, row, *set).filter(|_| grade == Grade::Pass) {
+        Some(other) => (
+            say!("{}; injection was shown with {}", observed, written(other)),
+            Grade::Review,
+        ),
+        None => (observed, grade),
+    };
     Some(placed(Finding::observation(
         &rules::RATIO_SETTING,
         observed,
@@ -76,6 +83,17 @@ fn compared(j: &Judging<'_>, set: Ratio, (pair, nominal): (Pair, f64)) -> (Phras
     }
 }
 
+/// The other ratio that the same device showed an injected current with.
+fn shown_with(j: &Judging<'_>, row: &RatioSettingRow, set: Ratio) -> Option<Ratio> {
+    let injected = j.case.visit.of(Test::injection);
+    let mut rows = injected.flat_map(|(_, _, injection)| &injection.rows);
+    rows.find_map(|shown| {
+        let is_own = shown.core == row.core && text(&shown.at) == text(&row.at);
+        let ratio = shown.ratio.value().filter(|_| is_own)?;
+        (!is_same(ratio.value(), set.value())).then_some(*ratio)
+    })
+}
+
 /// Which of two CTs one behind the other has a ratio by itself.
 fn alone(j: &Judging<'_>, pair: Pair, set: f64) -> Option<&'static str> {
     let (record, day) = (j.case.record, j.case.visit.date.value);
@@ -85,10 +103,6 @@ fn alone(j: &Judging<'_>, pair: Pair, set: f64) -> Option<&'static str> {
     let all = [("main CT", of_main), ("interposing CT", own)];
     let mut all = all.into_iter().filter(|(_, ratio)| is_same(set, *ratio));
     all.next().map(|(whose, _)| whose)
-}
-
-fn is_same(a: f64, b: f64) -> bool {
-    (a / b - 1.0).abs() < 1e-9
 }
 
 #[cfg(test)]

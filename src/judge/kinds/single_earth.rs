@@ -9,7 +9,7 @@ use crate::derive::outcome::Outcome;
 use crate::document::{Grade, Phrase, Quantity, say};
 use crate::ground::span::{Located, Span};
 use crate::judge::assess::Judging;
-use crate::judge::condition::Condition;
+use crate::judge::condition::{Condition, volts};
 use crate::judge::finding::{Against, Finding, Unit, Verdict, unit};
 use crate::judge::rules::single_earth as rules;
 use crate::judge::words::short;
@@ -39,7 +39,8 @@ pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
                 differs.points_at.push(at);
                 differs
             });
-            let found = [Some(lifted), off, differs].into_iter().flatten();
+            let high = too_high(row).map(|high| high.within(index, Some(core), row.span));
+            let found = [Some(lifted), off, differs, high].into_iter().flatten();
             out.extend(found.map(|finding| finding.withheld(doubtful)));
         }
     }
@@ -154,6 +155,22 @@ fn stayed_off(row: &SingleEarthRow) -> Option<Finding> {
         ),
     };
     stayed.then(|| without_earth(observed))
+}
+
+/// More voltage than what hangs on a circuit usually stands.
+fn too_high(row: &SingleEarthRow) -> Option<Finding> {
+    let most = threshold("circuit-voltage-most")?;
+    let read = si(&row.voltage).filter(|read| *read > most.limit)?;
+    let told = say!(
+        "{} d.c. on it, and {} is usual with relays and meters in the circuit",
+        volts(read),
+        volts(most.limit)
+    );
+    Some(Finding::observation(
+        &rules::CIRCUIT_VOLTAGE,
+        told,
+        Grade::Review,
+    ))
 }
 
 /// What the same visit says otherwise of the circuit as left, and where.
@@ -335,6 +352,19 @@ mod tests {
         of("500 | 60 | 52 | no | -").holds(
             "circuit-earths",
             &["lifted at panel, and not put back", "keep it shorted"],
+        );
+    }
+
+    #[test]
+    fn more_voltage_than_relays_stand_is_for_review() {
+        table(
+            "circuit-voltage",
+            of,
+            &[
+                ("500 | 60 | 52 | yes | 1", ""),
+                ("1000 | 60 | 52 | yes | 1", "review"),
+                ("2500 | 60 | - | yes | -", "review"),
+            ],
         );
     }
 

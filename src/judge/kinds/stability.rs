@@ -4,12 +4,13 @@
 use super::in_service::lacks;
 use super::text;
 use crate::derive::kinds::stability::Balance;
-use crate::document::Phrase;
+use crate::document::{Phrase, say};
 use crate::ground::quantity::Quantity;
 use crate::judge::assess::Judging;
 use crate::judge::condition::Condition;
 use crate::judge::finding::{Against, Finding, unit};
 use crate::judge::rules::stability as rules;
+use crate::judge::words::brief;
 use crate::record::kinds::Test;
 use crate::record::kinds::stability::{Fault, Stability, StabilityRow};
 use crate::standards::{Cited, threshold};
@@ -70,14 +71,17 @@ fn one(
     let far = threshold("stability-fails")?;
     let broken = inside == (balance.spill.si.abs() < far.limit);
     let share = balance.share.map(|share| share.si);
-    let is_limit = |limit: &Quantity| limit.si < 100.0;
+    let is_limit = |limit: &Quantity| limit.si < far.limit;
     let senseless = !stability.limit.value().is_none_or(is_limit);
     let judged = finding.unless_small(share, |finding| {
         let limit = limit.filter(|_| !senseless);
         // Without a limit of its own only what is past any balance is told.
         let judged = finding.by_stated(j, limit, against(far.limit, &far.cited));
         match judged.fails() {
-            false if senseless => judged.needs("needs a limit below 100 %"),
+            false if senseless => judged.needs(say!(
+                "needs a limit below {}",
+                brief(far.limit, unit::PERCENT.word)
+            )),
             false if !has_zone => judged.needs("needs a duty that names the zone of this circuit"),
             _ => judged,
         }
@@ -204,9 +208,15 @@ mod tests {
     #[test]
     fn a_limit_that_nothing_is_beyond_is_none() {
         let by = |limit: &str| zone(limit, "0.10 | 0.40 | -").told("stability");
-        let needs = "not shown: needs a limit below 100 %";
-        assert_eq!(by("limit: 99 %\n"), "pass");
+        let needs = "not shown: needs a limit below 50 %";
+        assert_eq!(by("limit: 49 %\n"), "pass");
+        assert_eq!(by("limit: 60 %\n"), needs);
         assert_eq!(by("limit: 100 %\n"), needs);
+        // Past what any balanced zone shows no stated limit helps.
+        let out = zone("limit: 60 %\n", "0.22 | 0.40 | -");
+        assert_eq!(out.told("stability"), "fail");
+        let inside = "fault: in-zone\nlimit: 60 %\n";
+        assert_eq!(zone(inside, "0.17 | 0.40 | -").told("stability"), "fail");
         let inside = "fault: in-zone\nlimit: 100 %\n";
         assert_eq!(zone(inside, "0.01 | 0.40 | -").told("stability"), "fail");
     }

@@ -11,10 +11,12 @@ use crate::judge::finding::{Against, Finding, Verdict, unit};
 use crate::judge::rules::Rule;
 use crate::judge::rules::withstand as rules;
 use crate::judge::words::brief;
+use crate::record::Record;
 use crate::record::core::{Core, core_index};
 use crate::record::kinds::Test;
 use crate::record::kinds::withstand::{Outcome, WithstandRow};
 use crate::standards::{self, Cited, Family, TestVoltage, Threshold, threshold};
+use crate::trade::between::together;
 use crate::trade::{Between, Item, PairName, PrimaryMarks, Purpose};
 
 /// Judges all of a visit.
@@ -58,11 +60,34 @@ impl Driven {
         }
     }
 
-    /// Whether its test is against what it has to hold: earth, or another section of the same winding, which has no
-    /// terminal in common with it.
-    fn is_against(self, cores: &[Core], between: &Between) -> bool {
+    /// What a winding is tested against: earth, and all other windings on it.
+    fn others(self, record: &Record) -> Vec<Item> {
+        let (primary, cores) = match self {
+            Self::Core(_) => (record.plate.may_have_own_primary(), record.cores.len() > 1),
+            Self::Primary | Self::Section(_) | Self::Unknown => (false, !record.cores.is_empty()),
+        };
+        let items = [
+            primary.then_some(Item::Primary),
+            cores.then_some(Item::Cores),
+            Some(Item::Earth),
+        ];
+        items.into_iter().flatten().collect()
+    }
+
+    /// Whether its test is against what it has to hold: all others and earth, or another section of the same winding,
+    /// which has no terminal in common with it.
+    fn is_against(self, record: &Record, between: &Between) -> bool {
+        let cores = &record.cores;
         let Self::Section(winding) = self else {
-            return between.to.contains(&Item::Earth);
+            let is_named = |core: usize| {
+                let named = |item: &Item| matches!(item, Item::Core(name) if core_index(cores, name) == Some(core));
+                self.core() == Some(core) || between.to.iter().any(named)
+            };
+            let has = |item: &Item| {
+                let all = || *item == Item::Cores && (0..cores.len()).all(is_named);
+                between.to.contains(item) || all()
+            };
+            return self.others(record).iter().all(has);
         };
         let sections = |side: &[Item]| -> Vec<PairName> {
             let all = side.iter().filter_map(|item| match item {
@@ -189,12 +214,14 @@ fn held(j: &Judging<'_>, driven: Driven, row: &WithstandRow, finding: Finding) -
     };
     let (TestVoltage::One(least) | TestVoltage::Between(least, _)) = asked;
     let mut against = Against::at_least(least, cited);
-    let cores = &j.case.record.cores;
-    let is_against = |between: &Between| driven.is_against(cores, between);
+    let record = j.case.record;
+    let is_against = |between: &Between| driven.is_against(record, between);
     let is_against = row.between.value().is_some_and(is_against);
     let needs_it = match driven {
-        Driven::Section(_) => "needs the test to another section of the same winding",
-        Driven::Primary | Driven::Core(_) | Driven::Unknown => "needs the test to earth",
+        Driven::Section(_) => "needs the test to another section of the same winding".into(),
+        Driven::Primary | Driven::Core(_) | Driven::Unknown => {
+            say!("needs the test to {}", together(&driven.others(record)))
+        }
     };
     let read = si(&row.voltage);
     let reaches = |asked: f64| read.is_some_and(|read| reaches(read, asked));
@@ -207,7 +234,7 @@ fn held(j: &Judging<'_>, driven: Driven, row: &WithstandRow, finding: Finding) -
         )
     };
     let verdict = match asked {
-        _ if !is_against => Verdict::NotShown(needs_it.into()),
+        _ if !is_against => Verdict::NotShown(needs_it),
         _ if !long || !reaches(least) => Verdict::NotShown(needs(least)),
         TestVoltage::Between(low, high) if !reaches(high) => {
             against = Against::between(low, high, cited);
@@ -331,7 +358,7 @@ mod tests {
             "withstand",
             of,
             &[
-                ("1S to primary and earth | 3 | 60 | held", "pass"),
+                ("1S to primary, 2S and earth | 3 | 60 | held", "pass"),
                 ("2S to earth | 2 | 12 | broke-down", "fails"),
                 (
                     "1S to primary and earth | 3 | 60 | -",
@@ -364,37 +391,65 @@ mod tests {
         let ieee = "standard: IEEE C57.13-2016\n";
         let bil = "highest voltage: 145 kV\nBIL: 550 kV";
         let rows = [
-            (iec, "", "1S to earth | 3 | 60 | held", "pass"),
             (
                 iec,
                 "",
-                "1S to earth | 2 | 60 | held",
+                "1S to primary, cores and earth | 3 | 60 | held",
+                "pass",
+            ),
+            (
+                iec,
+                "",
+                "1S to primary, cores and earth | 2 | 60 | held",
                 "not shown: needs 3000 V for 60 s",
             ),
             (
                 iec,
                 "",
-                "1S to earth | 3 | 12 | held",
+                "1S to primary, cores and earth | 3 | 12 | held",
                 "not shown: needs 3000 V for 60 s",
             ),
             (
                 iec,
                 "",
-                "1S to earth | 3 | - | held",
+                "1S to primary, cores and earth | 3 | - | held",
                 "not shown: needs 3000 V for 60 s",
             ),
             (
                 iec,
                 "",
                 "1S to 2S | 3 | 60 | held",
-                "not shown: needs the test to earth",
+                "not shown: needs the test to primary, cores and earth",
             ),
-            (ieee, "", "1S to earth | 2.5 | 60 | held", "pass"),
+            (
+                iec,
+                "",
+                "1S to earth | 3 | 60 | held",
+                "not shown: needs the test to primary, cores and earth",
+            ),
+            (
+                iec,
+                "",
+                "1S to primary and earth | 3 | 60 | held",
+                "not shown: needs the test to primary, cores and earth",
+            ),
+            (
+                iec,
+                bil,
+                "primary to earth | 230 | 60 | held",
+                "not shown: needs the test to cores and earth",
+            ),
+            (
+                ieee,
+                "",
+                "1S to primary, cores and earth | 2.5 | 60 | held",
+                "pass",
+            ),
             // Without a highest voltage there is nothing to hold it against.
             (
                 iec,
                 "",
-                "primary to earth | 3 | 60 | held",
+                "primary to cores and earth | 3 | 60 | held",
                 "not decided: the plate gives no highest voltage for equipment",
             ),
             (
@@ -406,14 +461,19 @@ mod tests {
             (
                 "standard: BS 3938:1973\n",
                 "",
-                "1S to earth | 3 | 60 | held",
+                "1S to primary, cores and earth | 3 | 60 | held",
                 "not decided: no test voltage is known for this rating plate",
             ),
-            (iec, bil, "primary to earth | 230 | 60 | held", "pass"),
             (
                 iec,
                 bil,
-                "primary to earth | 185 | 60 | held",
+                "primary to cores and earth | 230 | 60 | held",
+                "pass",
+            ),
+            (
+                iec,
+                bil,
+                "primary to cores and earth | 185 | 60 | held",
                 "not shown: needs 230 kV for 60 s",
             ),
         ];
@@ -422,9 +482,13 @@ mod tests {
             table("withstand", of, &[(&input, told)]);
         }
         let both = "highest voltage: 145 kV";
-        let said = of(&format!("{iec}{both}; primary to earth | 230 | 60 | held"));
+        let said = of(&format!(
+            "{iec}{both}; primary to cores and earth | 230 | 60 | held"
+        ));
         assert!(said.told("withstand").contains("needs the BIL"));
-        let highest = of(&format!("{iec}{both}; primary to earth | 275 | 60 | held"));
+        let highest = of(&format!(
+            "{iec}{both}; primary to cores and earth | 275 | 60 | held"
+        ));
         assert_eq!(highest.told("withstand"), "pass");
         // Cores that were driven together are not the primary.
         let cores = of(&format!(
@@ -496,7 +560,8 @@ mod tests {
     /// 80 % of 275 kV is 220 kV.
     #[test]
     fn less_is_enough_only_behind_a_full_test_on_record() {
-        let rows = "[withstand]\nbetween | voltage/kV | time/s | result\nprimary to earth";
+        let rows =
+            "[withstand]\nbetween | voltage/kV | time/s | result\nprimary to cores and earth";
         let last =
             format!("[visit 2026-02-01]\npurpose: commissioning\n{rows} | 220 | 60 | held\n");
         let behind = |first: &str| {

@@ -11,6 +11,13 @@ rules! {
             action: "with the primary dead and one earth on at all times, find the second earth part by part and take it off; then lift, read, put back and count again",
             source: "IEEE C57.13.3-2014: one earth for each secondary circuit; how it is shown, common practice, no source",
         }
+        CIRCUIT_VOLTAGE = "circuit-voltage" {
+            title: "voltage on a circuit in service",
+            means: "a direct test voltage on a whole circuit above what relays and meters usually stand",
+            matters: "inputs of relays and meters are made for less to earth, and their protection may have conducted or been harmed",
+            action: "find out whether relays and meters were out of the circuit and say so in the record; if they were not, test their inputs before the primary is closed",
+            source: "common practice, no source",
+        }
     }
     SingleEarth, Measurement {
         EARTHS_DIFFER = "earths-differ" {

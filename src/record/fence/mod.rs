@@ -10,6 +10,7 @@ mod odd_plate;
 mod range;
 mod taken;
 mod turns;
+mod voltage;
 pub(super) mod winding;
 
 use super::Record;
@@ -86,6 +87,7 @@ pub(super) fn record(record: &mut Record, found: &mut Vec<Diagnostic>) {
         curve::fence(record, visit, out);
         turns::fence(record, visit, out);
         insulation::fence(visit, out);
+        voltage::fence(visit, out);
     });
     // A resistance that has been taken out shows nothing of a curve.
     by(record, found, curve::fence_by_resistance);

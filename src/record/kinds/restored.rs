@@ -20,7 +20,7 @@ section! {
         earth: Choice(Earth)
             "where the secondary is earthed: panel, cabinet, cubicle, kiosk, box, relay, yard; or broken, none"
             or(&["ground", "earth at", "ground at"]);
-        earths "earths counted": Number
+        earths "earths counted": Count
             "earths found on the circuit; there is to be one" or(&["grounds counted"]);
         in_service "in service": Text "pair as left connected"
             or(&["tap in service"]);

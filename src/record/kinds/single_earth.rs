@@ -18,7 +18,7 @@ section! {
         resistance: Resistance
             "insulation resistance of the circuit, its earth lifted" never(&["mohm", "uohm"]) measures(Measure::Insulation);
         put_back "put back": Choice(PutBack) "whether the earth was put back";
-        earths "earths counted": Number
+        earths "earths counted": Count
             "earths found on the circuit, its own put back; there is to be one" or(&["grounds counted"]);
         remark: Text "anything else";
     }

@@ -138,7 +138,7 @@ impl Ctx<'_> {
         let heads: Vec<&str> = head.iter().map(String::as_str).collect();
         let rows = table.rows.iter().map(|row| self.written_row(row, table));
         let mut grid = Grid::grid(&heads, rows.collect());
-        let numeric = |kind: Kind| matches!(kind, Kind::Quantity(_) | Kind::Number);
+        let numeric = Kind::is_figure;
         let kinds = table.columns.iter().map(|column| column.map(|of| of.kind));
         for (column, kind) in grid
             .columns

@@ -184,14 +184,37 @@ fn direction(j: &Judging<'_>, load: &Load, one: &Turned, row: &LoadRow) -> Optio
     Some(finding.unless_small(share, |finding| {
         let is_turned = is_at(j, one.off, PI, limit, &against.cited);
         let held = finding.clone().against(j, against.clone());
-        match held.fails() {
-            true if is_turned => {
+        match (held.fails(), beside(j, one, row, load, (limit, &against.cited))) {
+            (true, Some(other)) if is_turned => held.remark(say!(
+                "as if turned round; at {} the same core reads the right way, so not by its star point, or P1 and P2",
+                other.to_owned()
+            )),
+            (true, None) if is_turned => {
                 held.remark("as if turned round: star point, terminals, or P1 and P2")
             }
-            true => finding.beyond(against),
-            false => held,
+            (true, _) => finding.beyond(against),
+            (false, _) => held,
         }
     }))
+}
+
+/// Another relay or meter of the same core and phase that reads with the primary current: all of a circuit carry one.
+fn beside<'r>(
+    j: &Judging<'_>,
+    one: &Turned,
+    row: &LoadRow,
+    load: &'r Load,
+    (limit, cited): (f64, &Cited),
+) -> Option<&'r str> {
+    let mut others = j.derived.load.turned.iter().filter(|other| {
+        other.test == one.test && other.row != one.row && other.pair.core == one.pair.core
+    });
+    others.find_map(|other| {
+        let there = load.rows.get(other.row)?;
+        let same = there.phase.value() == row.phase.value();
+        let right = same && is_at(j, other.off, 0.0, limit, cited);
+        Some(text(&there.at)).filter(|at| right && !at.is_empty())
+    })
 }
 
 fn observed(j: &Judging<'_>, load: &Load, row: &LoadRow) -> Option<Finding> {

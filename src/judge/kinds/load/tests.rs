@@ -93,6 +93,26 @@ fn a_current_goes_with_the_primary_one_or_against_it() {
         ],
     );
     of("0.5 | -170").holds("load-angle", &["turned round"]);
+    let two = |second: &str| {
+        Bench::visit(&format!(
+            "[load]\nprimary current: 300 A\nprimary angle: 8 deg\nangles against: busbar VT\n\
+             core | at | current/A | angle/deg\n1S | F21 | 0.5 | -170\n{second}\n"
+        ))
+    };
+    let first = |bench: &Bench| {
+        let found = bench.all("load-angle");
+        let remarks = found.first().map_or(&[][..], |one| &one.remarks);
+        remarks
+            .iter()
+            .map(|phrase| phrase.plain(|_| 0))
+            .collect::<String>()
+    };
+    let other = two("1S | F87 | 0.5 | 12");
+    assert_eq!(other.told("load-angle"), "fail | pass");
+    assert!(first(&other).contains("at F87 the same core reads the right way"));
+    // Another core says nothing of this one's terminals.
+    let apart = two("2S | F87 | 0.5 | 12");
+    assert!(first(&apart).contains("star point, terminals, or P1 and P2"));
     let bare = "[load]\nprimary current: 300 A\nprimary angle: 8 deg\ncore | current/A | angle/deg\n1S | 0.5 | 12\n";
     assert_eq!(
         Bench::visit(bare).told("load-angle"),

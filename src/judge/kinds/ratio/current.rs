@@ -6,7 +6,7 @@ use super::class::{
 };
 use super::ieee::NO_LIMIT_HERE;
 use super::shown::{End, Promise, Row, Shown};
-use super::{far_off, heads, ieee, is_far_off, of_input, shown};
+use super::{far_off, heads, ieee, is_far_off, of_input, position, shown};
 use crate::derive::kinds::ratio::{Burdened, Point, Run};
 use crate::document::say;
 use crate::ground::span::Span;
@@ -203,7 +203,7 @@ fn measuring(j: &Judging<'_>, run: &Run, so_far: &mut Vec<Shown>, out: &mut Vec<
     };
     shown::add(
         so_far,
-        run,
+        (run, position(j, run.test)),
         promise,
         (place, factor != Some(Factor::Unstated)),
         rows,
@@ -386,7 +386,13 @@ fn at_rated(
         ..Promise::of(Condition::Class(class.text()))
     };
     let place = if wrong { Lies::Unknown } else { place };
-    shown::add(so_far, run, promise, (place, stated), rows);
+    shown::add(
+        so_far,
+        (run, position(j, run.test)),
+        promise,
+        (place, stated),
+        rows,
+    );
 }
 
 /// The power factor of the rated burden: a resistance by the classes for transient performance.

@@ -129,9 +129,10 @@ impl Promise {
     }
 }
 
-/// What was taken of one pair's class.
+/// What was taken of one pair's class, in one position of the primary links: it is another winding in another.
 pub(super) struct Shown {
     pair: Pair,
+    links: Option<String>,
     test: usize,
     promise: Promise,
     runs: Vec<At>,
@@ -141,7 +142,7 @@ pub(super) struct Shown {
 /// Adds a run to what was taken so far.
 pub(super) fn add(
     so_far: &mut Vec<Shown>,
-    run: &Run,
+    (run, links): (&Run, Option<String>),
     promise: Promise,
     (place, stated): (Lies, bool),
     rows: Vec<Row>,
@@ -154,13 +155,15 @@ pub(super) fn add(
         doubtful: run.doubtful,
     };
     let spans = run.points.iter().map(|point| point.row).take(1);
-    match so_far.iter_mut().find(|shown| shown.pair == run.pair) {
+    let mut same = so_far.iter_mut();
+    match same.find(|shown| shown.pair == run.pair && shown.links == links) {
         Some(shown) => {
             shown.runs.push(at);
             shown.points_at.extend(spans);
         }
         None => so_far.push(Shown {
             pair: run.pair,
+            links,
             test: run.test,
             promise,
             runs: vec![at],

@@ -252,3 +252,33 @@ fn a_section_may_state_its_links() {
     let exchanged = record("0.20000", "0.40000");
     assert_eq!(exchanged.told("turns-ratio"), "review | review");
 }
+
+/// Both positions together are no class: in another position the primary is another winding (own reading of what a
+/// class promises).
+#[test]
+fn what_one_position_of_the_links_lacks_no_other_one_has() {
+    let at = |burden: &str, links: &str, percents: &[u32]| {
+        let rows = percents.iter().map(|percent| format!("{percent} 0.1 5\n"));
+        let rows: String = rows.collect();
+        format!(
+            "[ratio S1-S2]\nmethod: current\nlinks: {links}\nburden: {burden}\nrated/% error/% phase/arcmin\n{rows}\n"
+        )
+    };
+    let told = |runs: [String; 2]| {
+        let core = "class: 0.5\nburden: 10 VA\nratio: 600/5 A";
+        let plate = format!("{IEC}\nprimary links: series 300/5, parallel 600/5\n");
+        let visit = format!("instrument: K1\n{}", runs.concat());
+        Bench::of(&text(&plate, core, &visit)).told("class-shown")
+    };
+    let burdens = ["10 VA at 0.80", "2.5 VA at 1.00"];
+    let whole = told(burdens.map(|burden| at(burden, "parallel", &[5, 20, 100, 120])));
+    assert_eq!(whole, "pass");
+    let apart = told(
+        burdens.map(|burden| at(burden, "parallel", &[100, 120]) + &at(burden, "series", &[5, 20])),
+    );
+    assert!(
+        apart.contains("needs 5 and 20 % at 10 VA")
+            && apart.contains("needs 100 and 120 % at 10 VA"),
+        "{apart}"
+    );
+}
