@@ -7,6 +7,7 @@ use super::duty::Duty;
 use super::instruments::Instruments;
 use super::kinds::ratio::{Method, On};
 use super::kinds::{Flux, Test, TestKind};
+use super::parse::{self, Piece};
 use super::plate::Plate;
 use super::schema::Stage;
 use super::scope::omissions;
@@ -51,6 +52,7 @@ pub fn record(record: &Record, found: &mut Vec<Diagnostic>) {
         scopes(record, visit, found);
         stages(visit, found);
         sign_off::check(visit, found);
+        certificates(visit, found);
         positions(record, visit, found);
         let next = record.visits.get(index + 1).map(|next| next.span.start);
         if whole(visit.span, next) {
@@ -101,6 +103,21 @@ fn feeders(record: &Record, found: &mut Vec<Diagnostic>) {
             (None, None) => found.push(words::feeder_unreadable(&written.value, written.span)),
             (None, Some(_)) => {}
         }
+    }
+}
+
+/// Days of certificates that are none. Words may stand there, as a certificate has them.
+fn certificates(visit: &Visit, found: &mut Vec<Diagnostic>) {
+    let tests = visit.of(Test::type_test);
+    let rows = tests.flat_map(|(_, _, test)| &test.rows);
+    for date in rows.filter_map(|row| row.date.get()) {
+        let is_day = date.value.split('-').count() == 3
+            && date
+                .value
+                .bytes()
+                .all(|byte| byte.is_ascii_digit() || byte == b'-');
+        let piece = Piece::new(&date.value, date.span.start as usize);
+        found.extend(parse::day(piece).err().filter(|_| is_day));
     }
 }
 

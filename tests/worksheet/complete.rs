@@ -556,6 +556,15 @@ fn a_wound_primary_with_links_has_its_own_tests() {
     let whole = of_text(&format!("{wound}{visit}"));
     let errors: Vec<&str> = whole.errors().map(|told| told.title.as_str()).collect();
     assert!(errors.is_empty(), "{errors:?}\n{visit}");
+    // A client asks for it of the units of any standard.
+    let ieee = wound.replace("IEC 61869-2:2012", "IEEE C57.13-2016");
+    let factor = "typed as \\[dissipation-factor\\]";
+    let has = |asks: &str| {
+        sheet_for(&of_text_at(&ieee, asks), "factory")
+            .markdown
+            .contains(factor)
+    };
+    assert!(has(asks) && !has(""));
     let plain = sheet_for(&unit("k04-l1.ctr"), "factory").markdown;
     for words in own {
         assert!(!plain.contains(words), "{words}");

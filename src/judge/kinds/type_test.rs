@@ -97,9 +97,21 @@ fn lacks(j: &Judging<'_>, row: &TypeTestRow) -> Option<Phrase> {
             own.to_owned(),
             of.to_owned()
         ))
+    } else if is_later(j, text(&row.date)) {
+        Some("needs a certificate from before this visit".into())
     } else {
         None
     }
+}
+
+/// Whether a certificate is of a year, month or day after that of the visit; words say nothing of it.
+fn is_later(j: &Judging<'_>, written: &str) -> bool {
+    let day = j.case.visit.date.value.to_string();
+    let is_figures = !written.is_empty()
+        && written
+            .bytes()
+            .all(|byte| byte.is_ascii_digit() || byte == b'-');
+    is_figures && day.get(..written.len()).is_some_and(|day| written > day)
 }
 
 #[cfg(test)]
@@ -120,6 +132,16 @@ mod tests {
         for (row, expected) in [
             ("TC-118 | BW 145 | 2024-02-01 | passed | -", "pass"),
             ("TC-118 | bw 145 | - | passed | -", "pass"),
+            ("TC-118 | BW 145 | 2026-01 | passed | -", "pass"),
+            ("TC-118 | BW 145 | May 2031 | passed | -", "pass"),
+            (
+                "TC-118 | BW 145 | 2026-01-06 | passed | -",
+                "not shown: needs a certificate from before this visit",
+            ),
+            (
+                "TC-118 | BW 145 | 2027 | passed | -",
+                "not shown: needs a certificate from before this visit",
+            ),
             ("TC-118 | BW 145 | 2024-02-01 | failed | -", "fails"),
             (
                 "- | BW 145 | - | passed | -",

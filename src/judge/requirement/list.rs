@@ -184,13 +184,15 @@ impl List<'_> {
         }
     }
 
-    /// Dissipation factor of paper in oil, where the highest voltage for equipment asks for it.
+    /// Dissipation factor of paper in oil, where the highest voltage for equipment asks for it, or the client does.
     fn dissipation(&mut self) {
         let plate = &self.record.plate;
         let um = plate.highest_voltage.value().map(|um| um.si);
         let figure = um.and_then(|um| dissipation_figure(plate.family(), um));
-        if figure.is_some() && plate.insulation_kind() == InsulationKind::Oil {
-            self.ask(Required::new(&the::DISSIPATION_FACTOR, None));
+        let factor = &the::DISSIPATION_FACTOR;
+        let asked = figure.is_some() || factor.is_due(self.purposes, self.due);
+        if asked && plate.insulation_kind() == InsulationKind::Oil {
+            self.ask(Required::new(factor, None));
         }
     }
 

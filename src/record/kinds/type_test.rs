@@ -12,7 +12,7 @@ section! {
         test: Choice(Tested) "type test of the standard";
         certificate: Text "number of the certificate or report";
         of: Text "type that was tested, as the certificate names it";
-        date: Text "day of the certificate, as it has it";
+        date: Text "day of the certificate, or its month or year, as it has it: 2024-02-01, 2024-02, 2024";
         result: Choice(Came) "passed or failed" or(&["passed or failed"]);
         remark: Text "anything else";
     }
