@@ -7,7 +7,7 @@ use crate::judge::assess::Judging;
 use crate::judge::finding::Finding;
 use crate::judge::rules::inspection as rules;
 use crate::record::kinds::Test;
-use crate::record::kinds::inspection::InspectionRow;
+use crate::record::kinds::inspection::{InspectionRow, Serves};
 
 /// Judges all of a visit.
 pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
@@ -25,19 +25,47 @@ pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
 /// What a row says; nothing while its state waits to be filled in.
 fn observed(row: &InspectionRow) -> Option<Finding> {
     let (said, grade) = match (text(&row.state), text(&row.remark)) {
-        ("", "") => return None,
+        ("", "") if row.serves.value().is_none() => return None,
         ("", _) => ("state not stated", Grade::Review),
         (state, _) if is_good(state) => (state, Grade::Info),
         (state, _) => (state, Grade::Review),
     };
+    // Words of a person stand above what a list of words says of theirs.
+    let (grade, told) = match (row.serves.value(), row.serves.is_unreadable()) {
+        (Some(Serves::No), _) => (Grade::Fails, Some("it may not serve with it")),
+        (Some(Serves::Yes), _) => (
+            Grade::Info,
+            Some("it may serve with it, by who looked at it"),
+        ),
+        (None, true) => (grade.max(Grade::Review), None),
+        (None, false) => (grade, None),
+    };
     let finding = Finding::observation(&rules::INSPECTION, said.to_owned(), grade);
-    Some(finding.of_row(&row.item, &row.remark))
+    let finding = finding.of_row(&row.item, &row.remark);
+    Some(match told {
+        Some(told) => finding.remark(told),
+        None => finding,
+    })
 }
 
 /// States without objection. Common practice, no source.
-const GOOD: [&str; 14] = [
-    "as drawn", "clean", "closed", "complete", "dry", "good", "held", "intact", "legible",
-    "normal", "ok", "present", "sound", "tight",
+const GOOD: [&str; 16] = [
+    "as drawn",
+    "clean",
+    "closed",
+    "complete",
+    "dry",
+    "good",
+    "held",
+    "in order",
+    "intact",
+    "legible",
+    "no damage",
+    "normal",
+    "ok",
+    "present",
+    "sound",
+    "tight",
 ];
 
 /// Whether a state is made of good words and nothing else.
@@ -64,6 +92,27 @@ mod tests {
             "review"
         );
         assert_eq!(of("terminal box | - | -").told("inspection"), "");
+    }
+
+    #[test]
+    fn who_looked_at_it_answers() {
+        let of = |row: &str| {
+            Bench::visit(&format!(
+                "[inspection]\nitem | state | may serve | remark\nterminal box | {row}\n"
+            ))
+        };
+        crate::judge::kinds::bench::table(
+            "inspection",
+            of,
+            &[
+                ("gland missing | - | A1", "review"),
+                ("gland missing | yes | A1", "info"),
+                ("gland missing | no | A1", "fails"),
+                ("sound | no | -", "fails"),
+                ("- | no | -", "fails"),
+            ],
+        );
+        of("gland missing | yes | A1").holds("inspection", &["it may serve with it"]);
     }
 
     /// What is not plainly good is for a person, "not cracked" as well.

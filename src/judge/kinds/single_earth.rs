@@ -134,10 +134,16 @@ fn lacks(row: &SingleEarthRow, read: Option<Outcome>) -> Vec<Phrase> {
         Some(PutBack::No) => Some("the earth put back"),
         None => Some("that the earth was put back"),
     };
+    let least = threshold("insulation-voltage-least").map_or(0.0, |row| row.limit);
+    let voltage = match si(&row.voltage) {
+        None => Some("the test voltage"),
+        Some(read) if read < least => Some("a test voltage of an insulation tester"),
+        Some(_) => None,
+    };
     let lacks = [
         read.is_none()
             .then_some("the insulation resistance with the earth lifted"),
-        si(&row.voltage).is_none().then_some("the test voltage"),
+        voltage,
         put_back,
     ];
     lacks.into_iter().flatten().map(Phrase::from).collect()
@@ -261,6 +267,10 @@ mod tests {
                 (
                     "500 | 60 | <1 | yes | 1",
                     "not shown: needs what an ohmmeter reads there: it may be a conductor",
+                ),
+                (
+                    "9 | 60 | 52 | yes | 1",
+                    "not shown: needs a test voltage of an insulation tester",
                 ),
                 ("500 | 60 | - | - | -", ""),
                 ("500 | 60 | 52 | yes | 1\nwhat is this # broken", BROKEN),

@@ -15,6 +15,7 @@ use crate::record::criteria::Criteria;
 use crate::record::kinds::Test;
 use crate::record::occasion;
 use crate::record::visit::Visit;
+use crate::standards::Cited;
 use crate::trade::Pair;
 
 /// Against the last earlier visit that read the same; only what lies beyond the job's limit is told.
@@ -30,9 +31,11 @@ pub(super) fn of_last_visit(j: &mut Judging<'_>, value: &Finding) -> Option<Find
         value,
         then,
         (
-            "history",
-            "winding resistance against earlier values",
             limit,
+            &Criteria::own(
+                "resistance-history",
+                "winding resistance against earlier values",
+            ),
         ),
     )?;
     Some(made.remark(say!("{} at the visit of {}", read, visit)))
@@ -100,7 +103,10 @@ pub(super) fn of_sisters(
         &rules::WINDING_RESISTANCE_PHASES,
         value,
         median,
-        ("phases", "winding resistance of the phases", limit),
+        (
+            limit,
+            &Criteria::own("resistance-phases", "winding resistance of the phases"),
+        ),
     )?;
     Some(made.remark(say!(
         "median of the phases: {}, {} read",
@@ -117,23 +123,21 @@ fn reads(visit: &Visit, pair: Pair) -> bool {
     pairs.any(|other| other == pair)
 }
 
-/// One value beside another one, where it is further off than the job allows.
+/// One value beside another one, where it is further off than this many per cent.
 pub(in crate::judge::kinds) fn beyond(
     w: &mut Workings,
     rule: &'static Rule,
     value: &Finding,
     other: Value,
-    (key, what, limit): (&str, &str, f64),
+    (limit, cited): (f64, &Cited),
 ) -> Option<Finding> {
     let inputs = [other, value.known()?];
     if PERCENT.at(inputs.map(|one| one.si))?.v.abs() <= limit {
         return None;
     }
     let away = w.step_as(rule.title, &PERCENT, inputs)?;
-    let kind = value.rule.kind.name();
-    let cited = Criteria::own(&format!("{kind}-{key}"), what);
     let mut made = Finding::new(rule, away, unit::PERCENT);
     (made.section, made.core, made.pair) = (value.section, value.core, value.pair);
     made.points_at.clone_from(&value.points_at);
-    Some(made.beyond(Against::within(limit, &cited)))
+    Some(made.beyond(Against::within(limit, cited)))
 }
