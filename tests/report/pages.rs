@@ -338,3 +338,22 @@ fn one_reason_is_said_once_for_each_core() {
         "{count}"
     );
 }
+
+/// The row of a table that begins so.
+fn row_of<'t>(page: &'t str, start: &str) -> &'t str {
+    let mut lines = page.lines();
+    let found = lines.find(|line| line.starts_with(&format!("| {start}")));
+    found.unwrap_or_else(|| panic!("no row of {start}: {page}"))
+}
+
+#[test]
+fn the_page_of_a_maker_tells_what_it_was_made_for() {
+    let text = text_of("h13-l1.ctr");
+    let (maker, _) = text.split_once("[visit 2026-10-05]").unwrap();
+    let job = alone(maker);
+    let page = short(&job, job.records.first().unwrap()).markdown;
+    let page = page.replace('\u{a0}', " ");
+    let rise = row_of(&page, "temperature rise of the unit");
+    assert!(rise.contains("passed by type test, certificate TC-118 of 2024-02-01, type BW 145"));
+    assert!(!rise.contains("TC-121"), "{rise}");
+}

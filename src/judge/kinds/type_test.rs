@@ -24,16 +24,10 @@ pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
 /// What a row says; nothing while all but the name of the test waits to be filled in.
 fn of_row(j: &Judging<'_>, row: &TypeTestRow) -> Option<Finding> {
     let tested = *row.test.value()?;
-    let (certificate, of) = (text(&row.certificate), text(&row.of));
-    let (date, remark) = (text(&row.date), text(&row.remark));
-    if row.result.is_missing() && certificate.is_empty() && of.is_empty() {
+    let remark = text(&row.remark);
+    if row.result.is_missing() && text(&row.certificate).is_empty() && text(&row.of).is_empty() {
         return None;
     }
-    let observed = match row.result.value() {
-        Some(Came::Passed) => "passed",
-        Some(Came::Failed) => "failed",
-        None => "",
-    };
     let (rule, named) = rule(tested);
     let verdict = match lacks(j, row) {
         Some(needs) => Verdict::NotShown(needs),
@@ -41,23 +35,33 @@ fn of_row(j: &Judging<'_>, row: &TypeTestRow) -> Option<Finding> {
         None => Verdict::Observed(Grade::Pass),
     };
     let item = (!named.is_empty()).then(|| Condition::Item(named.to_owned()));
-    let made = Finding::observation(rule, observed, Grade::Info).verdict(verdict);
+    let made = Finding::observation(rule, came(row), Grade::Info).verdict(verdict);
     let mut made = made.under(item);
-    let date = Some(date).filter(|date| !date.is_empty());
-    let cites = Some(certificate).filter(|certificate| !certificate.is_empty());
-    let cites = cites.map(|certificate| match date {
-        Some(date) => say!(
-            "certificate {} of {}",
-            certificate.to_owned(),
-            date.to_owned()
-        ),
-        None => say!("certificate {}", certificate.to_owned()),
-    });
-    made.remarks.extend(cites);
     let remark = Some(remark).filter(|remark| !remark.is_empty());
     made.remarks
         .extend(remark.map(|remark| remark.to_owned().into()));
     Some(made.headline())
+}
+
+/// How it came, and by which certificate of which type: the word alone would read as a test of this unit.
+fn came(row: &TypeTestRow) -> Phrase {
+    let came = match row.result.value() {
+        Some(Came::Passed) => "passed by type test",
+        Some(Came::Failed) => "failed by type test",
+        None => return Phrase::default(),
+    };
+    let (date, of) = (text(&row.date), text(&row.of));
+    let certificate = match text(&row.certificate) {
+        "" => Phrase::default(),
+        number if date.is_empty() => say!("certificate {}", number.to_owned()),
+        number => say!("certificate {} of {}", number.to_owned(), date.to_owned()),
+    };
+    let of = match of {
+        "" => Phrase::default(),
+        of => say!("type {}", of.to_owned()),
+    };
+    let parts = [came.into(), certificate, of];
+    Phrase::join(parts.into_iter().filter(|part| !part.is_empty()), ", ")
 }
 
 /// The rule of a type test, and what it is called; it is the rule's own name where it has one for itself.
