@@ -7,7 +7,8 @@ use crate::derive::workings::StepId;
 use crate::document::{Grade, Phrase, Quantity, say};
 use crate::ground::span::Span;
 use crate::judge::condition::{Condition, titled};
-use crate::judge::finding::{Finding, Unit, unit};
+use crate::judge::decision::Word;
+use crate::judge::finding::{Finding, Unit, Verdict, unit};
 use crate::judge::requirement::{ALL, Claims, Required, Shown, Standing};
 use crate::judge::rules::{self, Rule, Whose};
 use crate::judge::standing::Told;
@@ -59,6 +60,8 @@ pub struct Row {
     pub unit: Option<Unit>,
     /// The step of the workings that gives the value.
     pub step: Option<StepId>,
+    /// What else was found of the same thing, where one value does not tell the whole of it.
+    pub also: Phrase,
     /// What is lacking, or stands against it.
     pub why: Phrase,
     /// What would show it, where nothing was tested and the reason does not say so.
@@ -150,6 +153,7 @@ fn tells(kind: TestKind) -> Tells {
     match kind {
         TestKind::Insulation
         | TestKind::Withstand
+        | TestKind::InterTurn
         | TestKind::PartialDischarge
         | TestKind::DissipationFactor
         | TestKind::Continuity
@@ -214,6 +218,7 @@ fn row(subject: &Subject<'_>, shown: &Shown<'_>, insulation: Unit) -> Row {
             false => say!("{}: {} {}", told.rule.title, found, at()),
         }
     };
+    let also = also(subject, shown, told);
     Row {
         key: key(record, required),
         core: required.core,
@@ -229,6 +234,7 @@ fn row(subject: &Subject<'_>, shown: &Shown<'_>, insulation: Unit) -> Row {
         found: told.map(found).unwrap_or_default(),
         unit: told.map(|told| told.unit),
         step: told.and_then(|told| Some(told.value()?.step)),
+        also,
         why: why(subject, shown, told),
         needs: shown.needs(),
         beside: beside.unwrap_or_default(),
@@ -250,6 +256,50 @@ fn why(subject: &Subject<'_>, shown: &Shown<'_>, told: Option<&Told<'_>>) -> Phr
     let why = shown.standing.why();
     why.or_else(|| beside().map(Phrase::from))
         .unwrap_or_default()
+}
+
+/// What else was found of the same thing: the charge at the other voltages, and the capacitance that was read with a
+/// dissipation factor.
+fn also(subject: &Subject<'_>, shown: &Shown<'_>, told: Option<&Told<'_>>) -> Phrase {
+    let all: Vec<&Told<'_>> = match shown.required.requirement.kind {
+        TestKind::PartialDischarge => {
+            let other = |one: &&Told<'_>| told.is_some_and(|told| !one.is_same(told));
+            shown.evidence.iter().filter(other).collect()
+        }
+        TestKind::DissipationFactor => {
+            let visit = told.map(|told| told.visit);
+            let of_row = |one: &&Told<'_>| {
+                one.rule == &rules::dissipation_factor::CAPACITANCE
+                    && told.is_none_or(|told| one.conditions == told.conditions)
+                    && visit.is_none_or(|visit| one.visit == visit)
+            };
+            subject.claims.told().filter(of_row).collect()
+        }
+        _ => Vec::new(),
+    };
+    let lines = all.into_iter().filter_map(|one| line(subject, one));
+    Phrase::join(lines, "; ")
+}
+
+/// A value in a line, with what it was held against; nothing where there is none.
+fn line(subject: &Subject<'_>, one: &Told<'_>) -> Option<Phrase> {
+    let w = &subject.assessment.workings;
+    let found = words::found(w, subject.criteria, one);
+    // The windings stand in the row.
+    let own = one.conditions.iter();
+    let own = own.filter(|one| !matches!(one, Condition::Between(_)));
+    let own: Vec<Condition> = own.cloned().collect();
+    let said = say!("{}: {}", titled(one.rule.title, &own), found.clone());
+    let bound = words::bound(one);
+    let said = match bound.is_empty() {
+        true => said,
+        false => say!("{}, {}", said, bound),
+    };
+    let said = match one.verdict {
+        Verdict::NoLimit | Verdict::Word(Word::Pass) | Verdict::Observed(Grade::Info) => said,
+        _ => say!("{}, {}", said, words::verdict(&one.verdict)),
+    };
+    (!found.is_empty()).then_some(said)
 }
 
 /// Whether it is an insulation resistance of the unit; that of a circuit is another quantity, far below.

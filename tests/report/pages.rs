@@ -356,4 +356,18 @@ fn the_page_of_a_maker_tells_what_it_was_made_for() {
     let rise = row_of(&page, "temperature rise of the unit");
     assert!(rise.contains("passed by type test, certificate TC-118 of 2024-02-01, type BW 145"));
     assert!(!rise.contains("TC-121"), "{rise}");
+    let turns = row_of(&page, "inter-turn overvoltage");
+    assert!(turns.contains("at 2700 V for 60 s | "), "{turns}");
+    let discharge = row_of(&page, "partial discharge of the primary at 145 kV");
+    assert!(discharge.contains("6 pC"), "{discharge}");
+    assert!(
+        discharge.contains("at 100.5 kV: 3 pC, ≤ 5 pC"),
+        "{discharge}"
+    );
+    let factor = row_of(&page, "dissipation factor of the primary at 83.7 kV");
+    assert!(factor.contains("0.29 %"), "{factor}");
+    assert!(
+        factor.contains("capacitance at 83.7 kV: 813 pF"),
+        "{factor}"
+    );
 }

@@ -202,8 +202,9 @@ impl Ctx<'_> {
         // Where a reason is given, the name says enough of what was left out.
         let needs = row.needs.filter(|_| !is_untested(row));
         let needs = needs.map(|needs| say!("needs {}", needs));
-        let why = Some(row.why.clone()).filter(|why| !why.is_empty());
-        let why = Phrase::join(why.into_iter().chain(needs), "; ");
+        let besides = [row.also.clone(), row.why.clone()].into_iter();
+        let besides = besides.filter(|said| !said.is_empty());
+        let why = Phrase::join(besides.chain(needs), "; ");
         if row.found.is_empty() {
             return self.phrase(&why);
         }
