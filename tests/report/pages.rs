@@ -370,4 +370,5 @@ fn the_page_of_a_maker_tells_what_it_was_made_for() {
         factor.contains("capacitance at 83.7 kV: 813 pF"),
         "{factor}"
     );
+    assert!(page.contains(", primary links series 300/1 A, parallel 600/1 A, "));
 }

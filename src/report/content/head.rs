@@ -1,6 +1,7 @@
 //! Who and what, in a few lines: the unit, who tested it when and under what, the report. Behind them what
 //! could not be read.
 
+use super::text::ratio;
 use super::{Ctx, listed};
 use crate::document::{Block, Grade, Text, joined};
 use crate::ground::diagnostic::Diagnostic;
@@ -78,6 +79,12 @@ impl Ctx<'_> {
         let plate = &self.record.plate;
         let quantity = |of: &Given<Quantity>| of.value().map(|q| self.quantity(q));
         let passes = written(&plate.passes);
+        let links = plate.links.iter();
+        let links = links.map(|link| {
+            let (position, stated) = &link.value;
+            Some(format!("{position} {}", ratio(self.record, *stated)))
+        });
+        let links = Some(joined(links, ", ")).filter(|links| !links.is_empty());
         let parts = [
             Some(plate.id_text().to_owned()),
             written(&plate.maker),
@@ -90,6 +97,7 @@ impl Ctx<'_> {
             written(&plate.insulation),
             named("neutral", written(&plate.neutral)),
             named("primary turns", written(&plate.primary_turns)),
+            named("primary links", links),
             named("passes through the window", passes),
             named("primary", written(&plate.bushing)),
             named("Ith", quantity(&plate.ith)),
