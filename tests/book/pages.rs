@@ -143,7 +143,7 @@ fn the_page_of_requirements_is_the_register() {
          - **not shown**: with what is missing;\n\
          - **not tested**: with the reason that the record gives.\n\n\
          What is *due* follows from the purpose of the visit, by the table below. What is not due stays on the list: as an earlier visit (the\n\
-         maker's certificate, say) showed it, or as not shown by any test on record.\n\n\
+         maker's certificate, say) showed it, or as not shown, where a test of it is on record with what that lacks.\n\n\
          Several visits can answer together: a `retest` or an `investigation` with what it goes on with, however late; the same purpose within 31\n\
          days, at the same place; what is done before and after energising with the work that it ends. What either asks for is due then. A later finding takes the place of an earlier one only where it says as much: at the same current and burden, at no lower test\n\
          voltage, for no shorter time. What failed stands until then, at later visits as well, and is told with its visit. What a later visit\n\

@@ -137,6 +137,13 @@ impl<'a> Shown<'a> {
         (missing && !told).then_some(self.required.requirement.needs)
     }
 
+    /// Whether a test that speaks of it is on record.
+    pub fn is_tested(&self) -> bool {
+        // How a circuit is left is asked for beside any test, so that its own is never known to be missing.
+        let own = self.is_there && self.required.requirement.kind != TestKind::Restored;
+        own || !self.evidence.is_empty()
+    }
+
     /// Whether a failure among its evidence is withheld by a doubt.
     pub fn holds_a_failure_back(&self) -> bool {
         let mut withheld = self.evidence.iter().filter_map(|one| one.withheld.as_ref());

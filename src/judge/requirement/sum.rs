@@ -82,7 +82,7 @@ pub struct Sum {
     pub against: Vec<Phrase>,
     /// What is met with less distance to its limit than the decision rule asks for.
     pub conditional: Vec<Phrase>,
-    /// What the visit does not ask for, and no test on record shows.
+    /// What the visit does not ask for, and nothing shows; why, where a test of it is on record.
     pub unshown: Vec<Phrase>,
 }
 
@@ -95,7 +95,7 @@ impl Deref for Sum {
 }
 
 impl Sum {
-    /// `pass: 11 of 11 for commissioning; not shown by any test on record: accuracy class of 3S`.
+    /// `pass: 11 of 11 for commissioning; not asked for and not shown: accuracy class of 3S`.
     pub fn phrase(&self) -> Phrase {
         say!("{}{}", self.word(), self.scope())
     }
@@ -110,8 +110,8 @@ impl Sum {
             said = say!("{}; met conditionally: {}", said, named(&self.conditional));
         }
         if self.overall == Overall::Pass && !self.unshown.is_empty() {
-            let unshown = named(&self.unshown);
-            said = say!("{}; not shown by any test on record: {}", said, unshown);
+            let unshown = Phrase::join(self.unshown.iter().cloned(), "; ");
+            said = say!("{}; not asked for and {}", said, unshown);
         }
         said
     }
@@ -361,7 +361,7 @@ impl<'a> Claims<'a> {
         open.retain(|one| !one.standing.is_met());
         open.sort_by_key(|one| (one.standing != Standing::NotMet, one.standing.is_missing()));
         let findings: Vec<&Told<'_>> = self.told_of_owner(whose, core).collect();
-        let mut against = grouped(self.record, &open);
+        let mut against = grouped(self.record, &open, "");
         against.extend(self.beyond(&open, &findings));
         if self.unread.opens(core) {
             against.insert(
@@ -373,7 +373,7 @@ impl<'a> Claims<'a> {
             tally,
             against,
             conditional: with(&due, |one| *one == Standing::MetConditionally),
-            unshown: with(&rest, |one| one.is_missing() || one.is_undecided()),
+            unshown: unshown(self.record, &rest),
         })
     }
 
@@ -430,8 +430,30 @@ fn visit_name(record: &Record, visit: usize) -> String {
     format!("visit {}", visit.map(Visit::name).unwrap_or_default())
 }
 
-/// `not tested: ratio of 2S, polarity of 2S (outage ended)`: those of one word and reason in one phrase.
-fn grouped(record: &Record, all: &[&Shown<'_>]) -> Vec<Phrase> {
+/// `not shown: ratio of 2S; temperature rise of the unit (needs the number of the certificate)`: of what nobody asked
+/// for the reason is given where a test of it is on record, or the record gives one itself.
+fn unshown(record: &Record, rest: &[&Shown<'_>]) -> Vec<Phrase> {
+    let open = rest.iter().copied();
+    let open = open.filter(|one| one.standing.is_missing() || one.standing.is_undecided());
+    let (bare, mut told): (Vec<&Shown<'_>>, Vec<&Shown<'_>>) = open.partition(|one| {
+        let is_missing = matches!(one.standing, Standing::NotShown(_));
+        is_missing && one.required.lacks.is_none() && !one.is_tested()
+    });
+    // Those of the word that stands first follow it.
+    told.sort_by_key(|one| !matches!(one.standing, Standing::NotShown(_)));
+    let word = Standing::NotShown(Phrase::default()).word();
+    let bare = Phrase::join(names(record, &bare), ", ");
+    if bare.is_empty() {
+        return grouped(record, &told, "");
+    }
+    let mut all = vec![say!("{}: {}", word, bare)];
+    all.extend(grouped(record, &told, word));
+    all
+}
+
+/// `not tested: ratio of 2S, polarity of 2S (outage ended)`: those of one word and reason in one phrase, behind a
+/// word that was said.
+fn grouped(record: &Record, all: &[&Shown<'_>], mut before: &'static str) -> Vec<Phrase> {
     type Group<'a, 'b> = (&'a Standing, Option<usize>, Vec<&'a Shown<'b>>);
     let mut groups: Vec<Group<'_, '_>> = Vec::new();
     for one in all {
@@ -441,7 +463,6 @@ fn grouped(record: &Record, all: &[&Shown<'_>]) -> Vec<Phrase> {
             None => groups.push((&one.standing, one.earlier, vec![one])),
         }
     }
-    let mut before = "";
     let phrase = |(standing, earlier, alike): Group<'_, '_>| {
         let mut said = Phrase::join(names(record, &alike), ", ");
         if let Some(why) = standing.why().filter(|why| !why.is_empty()) {

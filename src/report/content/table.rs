@@ -242,7 +242,7 @@ impl Ctx<'_> {
                 None => groups.push((row, vec![row.subject.clone()])),
             }
         }
-        let head = "Not asked for at this visit, and not shown by any test on record";
+        let head = "Not asked for at this visit, and not shown";
         let head = (!groups.is_empty()).then(|| Row::Group(Text::strong(head)));
         let line = |(row, subjects): (&Required, Vec<Phrase>)| {
             let subjects = Phrase::list(subjects, ", ", " and ");
