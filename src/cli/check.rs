@@ -273,12 +273,12 @@ impl Account {
         more.told
     }
 
-    /// Verdicts, then `33 records: 0 errors, 9 warnings; 8 fails, 2 review, 5 open`.
+    /// Verdicts, then `33 records: 0 errors, 9 warnings; findings: 8 fails, 2 review, 5 open`.
     fn end(self) -> String {
         let counted = COUNTED.iter().zip(self.findings);
         let counted = counted.map(|(grade, count)| format!("{count} {}", grade.word()));
         format!(
-            "{}{}: {}, {}; {}\n",
+            "{}{}: {}, {}; findings: {}\n",
             self.closing,
             plural(self.records, "record"),
             plural(self.errors, "error"),
@@ -302,8 +302,8 @@ fn closing(one: &Compiled, claims: &Claims<'_>) -> String {
     let line = |text: String| draw::steering_nothing(&text) + "\n";
     let core = |(index, core): (usize, &Core)| {
         let sums = owners.into_iter().filter_map(|whose| {
-            let tally = claims.tally(whose, Some(index))?;
-            Some(format!("{} {}", whose.word(), tally.brief()))
+            let said = one.plain(&claims.sum(whose, Some(index))?.brief());
+            Some(format!("{} {}", whose.word(), said))
         });
         let sums: Vec<String> = sums.collect();
         (!sums.is_empty()).then(|| format!("{id} {}: {}", core.name, sums.join("; ")))

@@ -105,8 +105,9 @@ fn verdicts(ct: &Compiled) -> Vec<(String, String)> {
             ));
         }
         for (index, core) in ct.record.cores.iter().enumerate() {
-            if let Some(tally) = claims.tally(whose, Some(index)) {
-                all.push((format!("{} of {}", whose.word(), core.name), tally.brief()));
+            if let Some(sum) = claims.sum(whose, Some(index)) {
+                let of = format!("{} of {}", whose.word(), core.name);
+                all.push((of, ct.plain(&sum.brief())));
             }
         }
     }

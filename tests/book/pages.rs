@@ -153,7 +153,7 @@ fn the_page_of_requirements_is_the_register() {
          - **pass**: everything that is due is met, on every core in use, or on every core of a unit that has none in use;\n\
          - **nothing asked**: nothing is due at a visit of this purpose, or no purpose is stated, and what was tested is in order;\n\
          - **no limit exceeded in what was tested** (counted as *incomplete*): something that is due was not shown;\n\
-         - **open**: what was tested cannot say;\n\
+         - **open**: what was tested cannot say, or something is for review; which, stands behind the count;\n\
          - **fails**: a requirement is not met.\n\n\
          What is only a matter of the way of measuring fails no transformer: it asks for the test again. A verdict is never a clearance to\n\
          energise.\n",

@@ -9,7 +9,7 @@ use crate::document::free;
 use crate::document::{Grade, slug_or};
 use crate::ground::diagnostic::{Diagnostic, Severity};
 use crate::ground::seam::Disk;
-use crate::job::{Diagnosed, Kin, Survey, shown};
+use crate::job::{Compiled, Diagnosed, Kin, Survey, shown};
 use crate::judge::requirement::Sum;
 use crate::judge::rules::Whose;
 use crate::record::place::Place;
@@ -58,10 +58,10 @@ pub struct Verdict {
 }
 
 impl Verdict {
-    fn of(sum: &Sum) -> Self {
+    fn of(one: &Compiled, sum: &Sum) -> Self {
         Self {
             grade: sum.grade(),
-            said: sum.brief(),
+            said: one.plain(&sum.brief()),
         }
     }
 }
@@ -189,7 +189,7 @@ impl Unit {
             place: one.record.place().map(Place::text).unwrap_or_default(),
             errors: count(Severity::Error),
             warnings: count(Severity::Warning),
-            verdicts: owners.map(|whose| claims.sum(whose, None).as_ref().map(Verdict::of)),
+            verdicts: owners.map(|whose| Some(Verdict::of(one, &claims.sum(whose, None)?))),
         })
     }
 

@@ -103,9 +103,7 @@ impl Sum {
     /// What stands behind the word: how much was shown, what stands against it.
     pub fn scope(&self) -> Phrase {
         let named = |names: &[Phrase]| Phrase::join(names.iter().cloned(), ", ");
-        let mut said = self.against.iter().fold(self.counted(), |said, against| {
-            say!("{}; {}", said, against.clone())
-        });
+        let mut said = self.counted().then(self.but());
         if !self.conditional.is_empty() {
             said = say!("{}; met conditionally: {}", said, named(&self.conditional));
         }
@@ -114,6 +112,32 @@ impl Sum {
             said = say!("{}; not asked for and {}", said, unshown);
         }
         said
+    }
+}
+
+impl Sum {
+    /// `open, 5 of 5, but for review: insulation of one winding on X`: the word with its count, and what stands
+    /// against it where the count alone reads as done.
+    pub fn brief(&self) -> Phrase {
+        let brief = Phrase::from(self.tally.brief());
+        match self.is_all_met() {
+            true => brief.then(self.but()),
+            false => brief,
+        }
+    }
+
+    /// What stands against a pass, behind the count.
+    fn but(&self) -> Phrase {
+        let first = if self.is_all_met() { ", but " } else { "; " };
+        let joints = std::iter::once(first).chain(std::iter::repeat("; "));
+        let all = joints.zip(&self.against);
+        all.fold(Phrase::default(), |said, (joint, against)| {
+            said.then(joint).then(against.clone())
+        })
+    }
+
+    fn is_all_met(&self) -> bool {
+        self.due > 0 && self.met == self.due
     }
 }
 
@@ -137,7 +161,7 @@ impl Tally {
     }
 
     /// `pass, 4 of 4`: the word with its count.
-    pub fn brief(&self) -> String {
+    fn brief(&self) -> String {
         match self.due {
             0 => self.overall.word().to_owned(),
             due => format!("{}, {} of {due}", self.overall.word(), self.met),
