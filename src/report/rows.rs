@@ -16,6 +16,7 @@ use crate::judge::words;
 use crate::record::Record;
 use crate::record::kinds::TestKind;
 use crate::record::occasion::are_together;
+use crate::record::visit::Visit;
 use crate::trade::Pair;
 use std::borrow::Cow;
 
@@ -258,8 +259,8 @@ fn why(subject: &Subject<'_>, shown: &Shown<'_>, told: Option<&Told<'_>>) -> Phr
         .unwrap_or_default()
 }
 
-/// What else was found of the same thing: the charge at the other voltages, and the capacitance that was read with a
-/// dissipation factor.
+/// What else was found of the same thing: the charge at the other voltages, the capacitance that was read with a
+/// dissipation factor, and beside a ratio what an interposing CT and the CT that feeds it are together.
 fn also(subject: &Subject<'_>, shown: &Shown<'_>, told: Option<&Told<'_>>) -> Phrase {
     let all: Vec<&Told<'_>> = match shown.required.requirement.kind {
         TestKind::PartialDischarge => {
@@ -275,10 +276,36 @@ fn also(subject: &Subject<'_>, shown: &Shown<'_>, told: Option<&Told<'_>>) -> Ph
             };
             subject.claims.told().filter(of_row).collect()
         }
+        TestKind::Ratio if is_in_service(subject, &shown.required) => {
+            let both = [
+                &rules::ratio::OVERALL_RATIO,
+                &rules::primary_resistance::BURDEN_ON_FEEDER,
+            ];
+            let core = shown.required.core;
+            let of = |rule: &'static Rule| {
+                let all = subject.claims.standing();
+                all.filter(move |one| one.rule == rule && one.core == core)
+            };
+            both.into_iter().flat_map(of).collect()
+        }
         _ => Vec::new(),
     };
     let lines = all.into_iter().filter_map(|one| line(subject, one));
     Phrase::join(lines, "; ")
+}
+
+/// Whether it asks for the ratio of the pair that serves.
+fn is_in_service(subject: &Subject<'_>, required: &Required) -> bool {
+    let of = required.requirement;
+    let asks = of.evidence.contains(&&rules::ratio::TURNS_RATIO) && !of.is_of_links();
+    let Some(pair) = required.pair.filter(|_| asks) else {
+        return false;
+    };
+    let visits = subject.visits.iter();
+    let visits = visits.filter_map(|index| subject.record.visits.get(*index));
+    let visits: Vec<&Visit> = visits.collect();
+    let serving = subject.record.pair_after(pair.core, &visits);
+    serving.map(Pair::ascending) == Some(pair.ascending())
 }
 
 /// A value in a line, with what it was held against; nothing where there is none.

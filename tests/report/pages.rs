@@ -372,3 +372,21 @@ fn the_page_of_a_maker_tells_what_it_was_made_for() {
     );
     assert!(page.contains(", primary links series 300/1 A, parallel 600/1 A, "));
 }
+
+#[test]
+fn a_ratio_behind_another_ct_tells_what_the_two_are_together() {
+    let gathered = demo();
+    let mut all = gathered.records.iter();
+    let unit = all.find(|one| one.source.name.ends_with("h13-interposing-l1.ctr"));
+    let page = short(gathered, unit.unwrap()).markdown;
+    let page = page.replace('\u{a0}', " ");
+    let ratio = row_of(&page, "ratio |");
+    assert!(
+        ratio.contains("overall ratio: 600/1 by 2S1-2S2 of"),
+        "{ratio}"
+    );
+    assert!(
+        ratio.contains("burden on the CT that feeds it: "),
+        "{ratio}"
+    );
+}

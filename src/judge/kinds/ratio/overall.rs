@@ -2,6 +2,7 @@
 //! read.
 
 use crate::derive::kinds::overall;
+use crate::derive::kinds::ratio::Burdened;
 use crate::derive::workings::Value;
 use crate::document::{Grade, Phrase, say};
 use crate::ground::span::Span;
@@ -17,6 +18,8 @@ struct Own {
     test: usize,
     pair: Pair,
     percent: Option<f64>,
+    /// By current: at which it was read.
+    burden: Option<Burdened>,
     error: Value,
     readings: Vec<Span>,
 }
@@ -46,6 +49,7 @@ fn own(j: &Judging<'_>) -> Vec<Own> {
         test: turns.test,
         pair: turns.pair,
         percent: None,
+        burden: None,
         error: turns.error,
         readings: turns.readings.clone(),
     });
@@ -57,6 +61,7 @@ fn own(j: &Judging<'_>) -> Vec<Own> {
                 test: run.test,
                 pair: run.pair,
                 percent: Some(point.percent),
+                burden: Some(run.burden.clone()),
                 error: point.error?,
                 readings: vec![point.row],
             })
@@ -107,8 +112,9 @@ fn sum(j: &mut Judging<'_>, one: &Own) -> Option<Finding> {
     let made = Finding::new(&rules::OVERALL_ERROR, error?, unit::PERCENT);
     let made = made.at(one.test, one.pair, one.readings.clone());
     let made = made.under(one.percent.map(Condition::Percent));
+    let made = made.under(one.burden.clone().map(Condition::Burden));
     let how = match one.percent {
-        Some(_) => "each at its own burden",
+        Some(_) => "the main CT at a burden of its own",
         None => "turns by voltage",
     };
     let made = made.remark(how).remark(
