@@ -122,7 +122,7 @@ struct AttachmentOut {
     sha256: Option<String>,
     /// The SHA-256 of the file that lies there.
     found: Option<String>,
-    /// as written, no sum written, changed, missing, not readable, outside
+    /// as written, no sum written, changed, missing, not readable, hidden, outside
     state: &'static str,
     at: At,
 }

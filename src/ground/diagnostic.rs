@@ -151,7 +151,7 @@ codes! {
     AttachmentMissing Warning "An attached file is not named, is not there, or cannot be read.";
     AttachmentUnsummed Warning "The SHA-256 of an attached file is not written, so that nobody sees when it changes.";
     AttachmentChanged Error "An attached file is another than the one whose SHA-256 is written.";
-    AttachmentOutside Error "An attached file lies outside the folder of the record, or of its job.";
+    AttachmentOutside Error "An attached file lies outside the folder of the record or of its job, or is hidden there.";
     AttachmentTwice Error "One attached file is named twice with different sums.";
     SumUnreadable Error "A SHA-256 is not written as 64 hexadecimal digits.";
     SignOffIncomplete Warning "A signature does not say what was signed, by whom or when.";

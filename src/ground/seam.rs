@@ -26,8 +26,17 @@ pub trait Files: Sync {
     fn list(&self, folder: &Path) -> io::Result<Vec<(PathBuf, Kind)>>;
     fn is_folder(&self, path: &Path) -> bool;
     fn exists(&self, path: &Path) -> bool;
-    /// The path with links and `..` resolved, so that two names of one place compare equal.
-    fn resolve(&self, path: &Path) -> PathBuf;
+    /// Where a path really leads, links and `..` resolved; what does not exist yet, through its nearest existing parent.
+    /// Only by this it is decided whether something may be looked at.
+    ///
+    /// # Errors
+    /// Where that cannot be known: a link that leads nowhere, too many links, a folder that may not be searched.
+    fn real(&self, path: &Path) -> io::Result<PathBuf>;
+    /// The same, so that two names of one place compare equal; as written, where it cannot be known.
+    fn resolve(&self, path: &Path) -> PathBuf {
+        let as_written = |_| std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
+        self.real(path).unwrap_or_else(as_written)
+    }
 }
 
 /// A variable of the environment; `None` when it is not set or not UTF-8.
@@ -122,21 +131,27 @@ impl Files for Disk {
         path.exists()
     }
 
-    fn resolve(&self, path: &Path) -> PathBuf {
-        // What does not exist yet is resolved through its nearest existing parent.
+    fn real(&self, path: &Path) -> io::Result<PathBuf> {
         let mut missing = Vec::new();
-        let absolute = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
+        let absolute = std::path::absolute(path)?;
         let mut at = absolute.as_path();
         loop {
-            if let Ok(real) = std::fs::canonicalize(at) {
-                return missing.iter().rev().fold(real, |sum, name| sum.join(name));
-            }
+            let why = match std::fs::canonicalize(at) {
+                Ok(real) => {
+                    return Ok(missing.iter().rev().fold(real, |sum, name| sum.join(name)));
+                }
+                Err(why) => why,
+            };
+            // What is there and leads nowhere may lead anywhere by the time that it is read.
+            let is_there = std::fs::symlink_metadata(at).is_ok();
             match (at.parent(), at.file_name()) {
-                (Some(parent), Some(name)) => {
+                (Some(parent), Some(name))
+                    if why.kind() == io::ErrorKind::NotFound && !is_there =>
+                {
                     missing.push(name.to_owned());
                     at = parent;
                 }
-                _ => return absolute,
+                _ => return Err(why),
             }
         }
     }
@@ -217,8 +232,8 @@ impl Files for InHand<'_> {
         self.own(path).is_some() || self.files.exists(path)
     }
 
-    fn resolve(&self, path: &Path) -> PathBuf {
-        self.files.resolve(path)
+    fn real(&self, path: &Path) -> io::Result<PathBuf> {
+        self.files.real(path)
     }
 }
 
@@ -280,8 +295,8 @@ impl Files for Memory {
         self.lock().keys().any(|file| file.starts_with(plain(path)))
     }
 
-    fn resolve(&self, path: &Path) -> PathBuf {
-        plain(path).to_owned()
+    fn real(&self, path: &Path) -> io::Result<PathBuf> {
+        Ok(plain(path).to_owned())
     }
 }
 

@@ -7,16 +7,22 @@ use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::seam::Files;
 use crate::ground::source::sha256;
 use crate::ground::span::Located;
-use crate::record::attachments::{Attachment, leads_out};
+use crate::record::attachments::{Attachment, ends_in_folder, is_hidden, leads_out};
+use std::collections::BTreeMap;
 use std::io;
-use std::path::{Path, PathBuf};
+use std::path::{MAIN_SEPARATOR, Path, PathBuf};
 
 /// Where a file lies, as it was found.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Lies {
-    Here { path: PathBuf, sum: String },
+    Here {
+        path: PathBuf,
+        sum: String,
+    },
     Missing,
     Unreadable(String),
+    /// A part of its path, or of where a link leads, begins with a dot.
+    Hidden,
     Outside,
 }
 
@@ -58,7 +64,7 @@ impl Attached {
     pub fn sum(&self) -> Option<&str> {
         match &self.lies {
             Lies::Here { sum, .. } => Some(sum),
-            Lies::Missing | Lies::Unreadable(_) | Lies::Outside => None,
+            Lies::Missing | Lies::Unreadable(_) | Lies::Hidden | Lies::Outside => None,
         }
     }
 
@@ -108,6 +114,7 @@ impl Attached {
             Lies::Here { .. } => "as written",
             Lies::Missing => "missing",
             Lies::Unreadable(_) => "not readable",
+            Lies::Hidden => "hidden",
             Lies::Outside => "outside",
         }
     }
@@ -150,33 +157,61 @@ pub(super) fn find(
 ) -> Vec<Attached> {
     let folder = here(record.parent().unwrap_or(Path::new("")));
     let named = rows.into_iter().filter(|row| row.file.value().is_some());
+    // One file may stand at many visits; it is read once.
+    let mut seen = BTreeMap::new();
     let found = named.map(|row| {
         let name = row.file.value().map_or("", String::as_str);
-        let lies = lies(files, folder, top, name);
+        let lies = match place(files, folder, top, name) {
+            Ok(path) => seen
+                .entry(path)
+                .or_insert_with_key(|path| read(files, path))
+                .clone(),
+            Err(lies) => lies,
+        };
         Attached { row, lies }
     });
     found.collect()
 }
 
-fn lies(files: &dyn Files, folder: &Path, top: &Path, name: &str) -> Lies {
+/// Where a file really is, so that no link leads out between look and reading; or why it is not read.
+fn place(files: &dyn Files, folder: &Path, top: &Path, name: &str) -> Result<PathBuf, Lies> {
     if leads_out(name) {
-        return Lies::Outside;
+        return Err(Lies::Outside);
     }
-    // What it really is, so that no link leads out between look and reading.
-    let path = files.resolve(&folder.join(name));
-    if !path.starts_with(top) {
-        return Lies::Outside;
+    if is_hidden(name) {
+        return Err(Lies::Hidden);
     }
-    match files.read(&path) {
+    if ends_in_folder(name) {
+        return Err(Lies::Unreadable("its path names a folder".to_owned()));
+    }
+    let real = |path: &Path| files.real(path).map_err(|error| not_read(&error));
+    let path = real(&folder.join(name))?;
+    let Ok(in_job) = path.strip_prefix(top) else {
+        return Err(Lies::Outside);
+    };
+    // A record may lie in a hidden folder itself.
+    let below = path.strip_prefix(real(folder)?).unwrap_or(in_job);
+    match is_hidden(&below.to_string_lossy().replace(MAIN_SEPARATOR, "/")) {
+        true => Err(Lies::Hidden),
+        false => Ok(path),
+    }
+}
+
+fn read(files: &dyn Files, path: &Path) -> Lies {
+    match files.read(path) {
         Ok(bytes) => Lies::Here {
-            path,
+            path: path.to_owned(),
             sum: sha256(&bytes),
         },
-        Err(error) if error.kind() == io::ErrorKind::NotFound => Lies::Missing,
-        Err(error) if error.kind() == io::ErrorKind::PermissionDenied => {
-            Lies::Unreadable("reading it is not allowed".to_owned())
-        }
-        Err(error) => Lies::Unreadable(error.to_string()),
+        Err(error) => not_read(&error),
+    }
+}
+
+fn not_read(error: &io::Error) -> Lies {
+    match error.kind() {
+        io::ErrorKind::NotFound => Lies::Missing,
+        io::ErrorKind::PermissionDenied => Lies::Unreadable("reading it is not allowed".to_owned()),
+        _ => Lies::Unreadable(error.to_string()),
     }
 }
 
@@ -207,7 +242,17 @@ fn told(one: &Attached) -> Option<Diagnostic> {
             )
         }
         // By its words alone it was told with its line.
-        Lies::Outside if leads_out(value) => None,
+        Lies::Outside | Lies::Hidden if leads_out(value) || is_hidden(value) => None,
+        Lies::Hidden => {
+            let told = Code::AttachmentOutside.at(
+                *span,
+                "a link leads from this attached file to a hidden one",
+            );
+            Some(
+                told.label("not looked at")
+                    .help("what is hidden belongs to programs: put the file itself there"),
+            )
+        }
         Lies::Outside => {
             let told = Code::AttachmentOutside
                 .at(*span, "a link leads from this attached file out of the job");
@@ -245,11 +290,12 @@ fn told(one: &Attached) -> Option<Diagnostic> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::ground::seam::Memory;
+    use crate::ground::seam::{Kind, Memory};
     use crate::ground::source::Source;
     use crate::record;
+    use std::sync::atomic::{AtomicUsize, Ordering};
 
-    fn all(files: &Memory, rows: &str) -> (Vec<Attached>, Vec<&'static str>) {
+    fn all(files: &dyn Files, rows: &str) -> (Vec<Attached>, Vec<&'static str>) {
         let text = format!(
             "format: 1\n[ct]\nid: A\n[visit 2026-03-14]\n[attachments]\nfile | shows | SHA-256\n{rows}"
         );
@@ -299,6 +345,52 @@ mod tests {
             state("../b.jpg | box | -\n"),
             (Some(("outside", false)), vec![])
         );
+    }
+
+    #[test]
+    fn what_is_hidden_or_a_folder_is_not_read() {
+        let files = Memory::default();
+        files.put("a/.git/config", "secret");
+        files.put("a/box.jpg", "box");
+        for (name, state, told) in [
+            (".git/config", "hidden", vec![]),
+            ("box.jpg/", "not readable", vec!["attachment-missing"]),
+            ("box.jpg/.", "not readable", vec!["attachment-missing"]),
+        ] {
+            let (found, told_of) = all(&files, &format!("{name} | x | -\n"));
+            let states: Vec<&str> = found.iter().map(Attached::state).collect();
+            assert_eq!((states, told_of), (vec![state], told), "{name}");
+        }
+    }
+
+    #[test]
+    fn a_file_of_many_rows_is_read_once() {
+        struct Counted(Memory, AtomicUsize);
+        impl Files for Counted {
+            fn read(&self, path: &Path) -> io::Result<Vec<u8>> {
+                self.1.fetch_add(1, Ordering::Relaxed);
+                self.0.read(path)
+            }
+            fn list(&self, folder: &Path) -> io::Result<Vec<(PathBuf, Kind)>> {
+                self.0.list(folder)
+            }
+            fn is_folder(&self, path: &Path) -> bool {
+                self.0.is_folder(path)
+            }
+            fn exists(&self, path: &Path) -> bool {
+                self.0.exists(path)
+            }
+            fn real(&self, path: &Path) -> io::Result<PathBuf> {
+                self.0.real(path)
+            }
+        }
+        let files = Counted(Memory::default(), AtomicUsize::new(0));
+        files.0.put("a/box.jpg", "box");
+        let (found, _) = all(&files, &"box.jpg | box | -\n".repeat(20));
+        let sum = sha256(b"box");
+        assert_eq!(found.len(), 20);
+        assert!(found.iter().all(|one| one.sum() == Some(&*sum)));
+        assert_eq!(files.1.into_inner(), 1);
     }
 
     #[test]

@@ -166,7 +166,9 @@ impl<'a> Settings<'a> {
                 true => self.here(above, name),
                 false => Some(above.join(name)).filter(|path| self.files.exists(path)),
             })?;
-        if self.files.resolve(&path).starts_with(top) {
+        // What leads nowhere cannot be read either, and is told where that is tried.
+        let real = self.files.real(&path);
+        if real.map_or(true, |real| real.starts_with(top)) {
             return Some(path);
         }
         if self.outside.insert(path.clone()) {

@@ -46,6 +46,17 @@ pub fn leads_out(path: &str) -> bool {
     path.starts_with('/') || has_drive || path.contains('\\') || parts.any(|part| part == "..")
 }
 
+/// Whether a part of a path begins with a dot: what programs keep for themselves (`.git`) is no paper of a visit.
+pub fn is_hidden(path: &str) -> bool {
+    let mut parts = path.split('/');
+    parts.any(|part| part.starts_with('.') && part != ".")
+}
+
+/// Whether a path is that of a folder by its words alone.
+pub fn ends_in_folder(path: &str) -> bool {
+    matches!(path.rsplit('/').next(), Some("" | "."))
+}
+
 /// The path without the parts that say nothing.
 fn plain(path: &str) -> String {
     let parts = path.split('/').filter(|part| !matches!(*part, "" | "."));
@@ -71,6 +82,10 @@ pub(super) fn check(record: &Record, found: &mut Vec<Diagnostic>) {
             found.push(words::attachment_outside(file.span));
             continue;
         }
+        if is_hidden(&file.value) {
+            found.push(words::attachment_hidden(file.span));
+            continue;
+        }
         let Some(sum) = row.sum() else { continue };
         let first = sums
             .entry(plain(&file.value))
@@ -87,11 +102,31 @@ mod tests {
 
     #[test]
     fn a_path_stays_in_its_folder_or_is_told() {
-        for path in ["a.jpg", "b/c d.png", "./a.jpg", "..a/b..", "b/./c"] {
+        for path in [
+            "a.jpg",
+            "b/c d.png",
+            "./a.jpg",
+            "..a/b..",
+            "b/./c",
+            ".git/config",
+        ] {
             assert!(!leads_out(path), "{path}");
         }
         for path in ["/a", "../a", "b/../../a", "..", "C:a", "b\\a", "b/.."] {
             assert!(leads_out(path), "{path}");
+        }
+    }
+
+    #[test]
+    fn what_is_hidden_or_a_folder_is_known_by_its_path() {
+        for path in [".git/config", "./.a", "b/.c/d", "..a"] {
+            assert!(is_hidden(path), "{path}");
+        }
+        for path in ["./a.jpg", "a.b/c.", "b/./c"] {
+            assert!(!is_hidden(path) && !ends_in_folder(path), "{path}");
+        }
+        for path in ["a/", "a/.", ".", "./"] {
+            assert!(ends_in_folder(path), "{path}");
         }
     }
 

@@ -1202,6 +1202,10 @@ told! {
         "this attached file does not lie in the folder of the record, or below",
         "not looked at",
         "put the file there, and write its path from the folder of the record, with forward slashes and without `..`";
+    attachment_hidden(span: Span) = AttachmentOutside(span)
+        "a part of the path of this attached file begins with a dot",
+        "hidden, and not looked at",
+        "what is hidden belongs to programs: put the file beside the record, under a name that does not begin with a dot";
     attachment_twice(again: Span, first: Span) = AttachmentTwice(again, first "first here")
         "this attached file is named twice with different sums",
         "again here",

@@ -164,8 +164,8 @@ impl Files for Closed {
     fn exists(&self, path: &Path) -> bool {
         self.0.exists(path)
     }
-    fn resolve(&self, path: &Path) -> PathBuf {
-        self.0.resolve(path)
+    fn real(&self, path: &Path) -> io::Result<PathBuf> {
+        self.0.real(path)
     }
 }
 

@@ -40,9 +40,9 @@ impl Files for Counted {
         self.call();
         self.files.exists(path)
     }
-    fn resolve(&self, path: &Path) -> PathBuf {
+    fn real(&self, path: &Path) -> io::Result<PathBuf> {
         self.call();
-        self.files.resolve(path)
+        self.files.real(path)
     }
 }
 

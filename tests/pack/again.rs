@@ -33,8 +33,8 @@ impl Files for Counted {
     fn exists(&self, path: &Path) -> bool {
         Disk.exists(path)
     }
-    fn resolve(&self, path: &Path) -> PathBuf {
-        Disk.resolve(path)
+    fn real(&self, path: &Path) -> io::Result<PathBuf> {
+        Disk.real(path)
     }
 }
 

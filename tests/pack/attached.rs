@@ -187,6 +187,7 @@ fn nothing_from_outside_the_job_is_shown() {
         place.as_str(),
         "../h07/box.png",
         "a\\..\\..\\b.png",
+        ".git/config",
     ];
     for name in names {
         job.rows(&[(name, "x", "-")]);
@@ -204,13 +205,20 @@ fn nothing_from_outside_the_job_is_shown() {
 #[test]
 fn no_link_leads_out_and_no_pipe_is_waited_for() {
     use std::os::unix::fs::symlink;
-    let job = Job::new(&[("link.png", "x", "-"), ("folder/secret.png", "x", "-")]);
+    let job = Job::new(&[
+        ("link.png", "x", "-"),
+        ("folder/secret.png", "x", "-"),
+        ("hidden.png", "x", "-"),
+    ]);
     job.write("secret.png", b"secret");
+    fs::create_dir(job.at("job/.own")).expect("room");
+    job.write("job/.own/key", b"secret");
+    symlink("../../.own/key", job.at("job/skerrow/h07/hidden.png")).expect("a link");
     symlink(job.at("secret.png"), job.at("job/skerrow/h07/link.png")).expect("a link");
     symlink(job.0.path(), job.at("job/skerrow/h07/folder")).expect("a link");
     let (code, said) = job.run(&["check", RECORD]);
     let told = said.matches("error[attachment-outside]").count();
-    assert!(code == Some(2) && told == 2, "{said}");
+    assert!(code == Some(2) && told == 3, "{said}");
     job.pack();
     assert_eq!(copies(&job.at("out")), [""; 0]);
 
@@ -251,6 +259,40 @@ fn no_link_leads_out_and_no_pipe_is_waited_for() {
     let (code, said) = job.run(&["report", RECORD, "-o", "one"]);
     assert!(
         code == Some(2) && said.contains("one/attached is there already"),
+        "{said}"
+    );
+}
+
+/// A chain of links that is too long by one of the path that the record was named by: seen from the real folder it could be read.
+#[cfg(unix)]
+#[test]
+fn no_chain_of_links_is_read_from_another_path() {
+    use std::os::unix::fs::symlink;
+    let job = Job::new(&[("l40.txt", "x", "-"), ("nowhere.txt", "x", "-")]);
+    job.write("secret.txt", b"secret");
+    let bay = |name: &str| job.at("job/skerrow/h07").join(name);
+    symlink(job.at("secret.txt"), bay("l1.txt")).expect("a link");
+    for next in 2..=40 {
+        symlink(format!("l{}.txt", next - 1), bay(&format!("l{next}.txt"))).expect("a link");
+    }
+    symlink("gone.txt", bay("nowhere.txt")).expect("a link");
+    symlink("job", job.at("linked")).expect("a link");
+    let record = RECORD.replacen("job/", "linked/", 1);
+    let (code, said) = job.run(&["check", &record]);
+    assert_eq!(code, Some(0), "{said}");
+    let told = said.matches("warning[attachment-missing]").count();
+    assert!(told == 2 && !said.contains(&sha256(b"secret")), "{said}");
+    assert_eq!(job.run(&["report", &record, "-o", "one"]).0, Some(0));
+    assert_eq!(
+        job.run(&["pack", "linked/pack.toml", "-o", "out"]).0,
+        Some(0)
+    );
+    assert_eq!(copies(&job.at("one")), [""; 0]);
+    assert_eq!(copies(&job.at("out")), [""; 0]);
+    // By its real name the chain can be followed, and leads out.
+    let (code, said) = job.run(&["check", RECORD]);
+    assert!(
+        code == Some(2) && said.contains("error[attachment-outside]"),
         "{said}"
     );
 }

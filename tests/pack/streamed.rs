@@ -127,8 +127,8 @@ impl Files for Restless {
     fn exists(&self, path: &Path) -> bool {
         self.files.exists(path)
     }
-    fn resolve(&self, path: &Path) -> PathBuf {
-        self.files.resolve(path)
+    fn real(&self, path: &Path) -> io::Result<PathBuf> {
+        self.files.real(path)
     }
 }
 
