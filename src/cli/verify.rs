@@ -7,7 +7,7 @@ use crate::document::Paper;
 use crate::ground::seam::{Disk, Files};
 use crate::ground::source::sha256;
 use crate::job::{
-    ATTACHED, Basis, JOBS, LIMITS, Outcome, PACK, Part, RECORD, here, jobs_of, shown,
+    ATTACHED, Basis, FOLDER, JOBS, LIMITS, Outcome, PACK, Part, RECORD, here, jobs_of, shown,
 };
 use crate::pack::build::Planned;
 use crate::pack::sink::InMemory;
@@ -90,6 +90,14 @@ fn told(files: &dyn Files, arguments: &Arguments) -> Result<(Outcome, String), S
         );
         return Ok((Outcome::Fails, told));
     }
+    let exchanged = exchanged(files, &arguments.report, &basis);
+    if !exchanged.is_empty() {
+        let told = format!(
+            "{of} is as it was made, but not all copies beside it are:\n{}",
+            exchanged.concat()
+        );
+        return Ok((Outcome::Fails, told));
+    }
     let parts = basis.parts.iter().map(|part| {
         let sum = if part.sum.is_empty() {
             "none"
@@ -103,6 +111,46 @@ fn told(files: &dyn Files, arguments: &Arguments) -> Result<(Outcome, String), S
         parts.collect::<String>()
     );
     Ok((Outcome::Clean, told))
+}
+
+/// The copies of the files of its visits, beside a report or above a page of a pack, that are not the file whose sum
+/// stands in their name.
+fn exchanged(files: &dyn Files, report: &Path, basis: &Basis) -> Vec<String> {
+    let attached = basis.parts.iter().filter(|part| part.what == ATTACHED);
+    let sums: Vec<&str> = attached
+        .map(|part| part.sum.as_str())
+        .filter(|sum| !sum.is_empty())
+        .collect();
+    if sums.is_empty() {
+        return Vec::new();
+    }
+    let own = here(report.parent().unwrap_or(Path::new("")));
+    let folders = ["", ".."].map(|up| own.join(up).join(FOLDER));
+    let listed = folders.iter().filter_map(|folder| files.list(folder).ok());
+    let told = listed.flatten().filter_map(|(path, _)| {
+        let name = path.file_name()?.to_string_lossy().into_owned();
+        let sum = sums.iter().find(|sum| bears(&name, sum))?;
+        let found = match files.read(&path) {
+            Ok(bytes) => sha256(&bytes),
+            Err(error) => format!("cannot be read: {error}"),
+        };
+        (found != **sum).then(|| {
+            format!(
+                "  {FOLDER}/{} differs: its name has {sum}, the file {found}\n",
+                one_line(&name)
+            )
+        })
+    });
+    told.collect()
+}
+
+/// Whether the name of a copy ends in a sum, before its ending.
+fn bears(name: &str, sum: &str) -> bool {
+    let stem = name.rsplit_once('.').map_or(name, |(stem, _)| stem);
+    [name, stem].iter().any(|text| {
+        text.strip_suffix(sum)
+            .is_some_and(|rest| rest.ends_with('-'))
+    })
 }
 
 /// The texts that a report made of these files could be: those of its pack, or of the record alone in each

@@ -149,6 +149,22 @@ fn a_changed_picture_is_told_not_shown_and_found_by_verify() {
         let (code, said) = job.run(&["verify", report, RECORD]);
         assert_eq!(code, Some(0), "{report}: {said}");
     }
+    // The copies beside them are held against the sums in their names.
+    let name = format!("attached/box-{sum}.png");
+    for folder in ["out", "one"] {
+        job.write(&format!("{folder}/{name}"), b"exchanged");
+    }
+    for report in reports {
+        let (code, said) = job.run(&["verify", report, RECORD]);
+        let told = format!(
+            "{name} differs: its name has {sum}, the file {}",
+            sha256(b"exchanged")
+        );
+        assert!(code == Some(1) && said.contains(&told), "{report}: {said}");
+    }
+    for folder in ["out", "one"] {
+        job.write(&format!("{folder}/{name}"), DOT);
+    }
     let before = job.read(PAGE);
     job.write("job/skerrow/h07/box.png", b"another");
     let other = sha256(b"another");
