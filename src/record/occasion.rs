@@ -109,7 +109,7 @@ impl Work {
 /// What visits that answer together were made for. What only carries another work on is not named beside it.
 pub fn purposes(record: &Record, visits: &[usize]) -> Purposes {
     let all = visits.iter().filter_map(|index| record.visits.get(*index));
-    let all: Purposes = all.map(Visit::purpose).collect();
+    let all: Purposes = all.flat_map(|visit| visit.purposes().iter()).collect();
     let own = |purpose: &Purpose| !matches!(purpose, Purpose::Retest | Purpose::Investigation);
     let works: Purposes = all.iter().filter(own).collect();
     match (

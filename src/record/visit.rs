@@ -8,7 +8,7 @@ use super::sign_off::SignOff;
 use super::value::Omission;
 use crate::ground::date::Date;
 use crate::ground::span::{Located, Span};
-use crate::trade::Purpose;
+use crate::trade::{Purpose, Purposes};
 
 section! {
     "visit", Visit, "one visit; the test sections below it belong to it";
@@ -122,6 +122,11 @@ impl Visit {
     /// Why it was made, as far as it decides which tests are due.
     pub fn purpose(&self) -> Purpose {
         Purpose::read(self.purpose.value().map_or("", String::as_str))
+    }
+
+    /// All that it was made for, as far as it decides which tests are due.
+    pub fn purposes(&self) -> Purposes {
+        Purposes::read(self.purpose.value().map_or("", String::as_str))
     }
 
     /// The tests of one kind with their place in the visit: `visit.of(Test::ratio)`.

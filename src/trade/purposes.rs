@@ -10,6 +10,17 @@ pub struct Purposes {
 }
 
 impl Purposes {
+    /// Reads `commissioning and before energising`: what it begins with counts, and what is listed behind it.
+    pub fn read(text: &str) -> Self {
+        let first = Purpose::read(text);
+        let listed = text.split([',', ';', '+', '&']);
+        let mut listed = listed.flat_map(|part| part.split(" and ")).map(str::trim);
+        listed.next();
+        let known = listed.filter_map(|part| part.parse().ok());
+        let more = known.filter(|purpose| *purpose != Purpose::Other);
+        std::iter::once(first).chain(more).collect()
+    }
+
     pub fn holds(self, purpose: Purpose) -> bool {
         self.bits & bit(purpose) != 0
     }
@@ -58,6 +69,33 @@ impl FromIterator<Purpose> for Purposes {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn what_is_listed_behind_a_purpose_counts() {
+        for (text, words) in [
+            (
+                "commissioning and before energising",
+                "for commissioning and before energising",
+            ),
+            (
+                "before energizing, commissioning",
+                "for commissioning and before energising",
+            ),
+            (
+                "commissioning; maintenance, after a fault",
+                "for commissioning, for maintenance and after a fault",
+            ),
+            (
+                "commissioning, replacing the factory unit",
+                "for commissioning",
+            ),
+            ("commissioning, factory defect", "for commissioning"),
+            ("commissioning and other", "for commissioning"),
+            ("", "for a visit without a purpose"),
+        ] {
+            assert_eq!(Purposes::read(text).text(), words, "{text}");
+        }
+    }
 
     #[test]
     fn a_set_holds_what_was_put_in() {

@@ -130,8 +130,8 @@ impl Purpose {
             | Self::Commissioning
             | Self::Maintenance
             | Self::Retest
-            | Self::Investigation
-            | Self::Other => format!("for {self}"),
+            | Self::Investigation => format!("for {self}"),
+            Self::Other => "for a visit without a purpose".to_owned(),
         }
     }
 

@@ -12,7 +12,7 @@ use crate::record::body::Body;
 use crate::record::kinds::TestKind;
 use crate::record::occasion;
 use crate::record::visit::Visit;
-use crate::trade::Purpose;
+use crate::trade::{Purpose, Purposes};
 use strum::VariantArray;
 
 /// A step of the work on the cores, in the order of the work.
@@ -238,8 +238,8 @@ impl Programme {
     /// Where nothing is asked, the choice is free, and the list of a commissioning is offered.
     pub fn new(subject: &Subject<'_>, purpose: &str, date: Date) -> Self {
         let due = subject.criteria.due.as_ref();
-        let of = |purpose: Purpose, why: Option<String>| {
-            let named = required(subject.record, &[&visit_of(date)], purpose.into(), due);
+        let of = |purposes: Purposes, why: Option<String>| {
+            let named = required(subject.record, &[&visit_of(date)], purposes, due);
             let asked = named.iter().filter(|required| required.due);
             Self {
                 asked: asked.cloned().collect(),
@@ -251,18 +251,18 @@ impl Programme {
         };
         let offered = |why: &str| {
             let why = format!("{why}: these are the tests of a commissioning to choose from.");
-            of(Purpose::Commissioning, Some(why))
+            of(Purpose::Commissioning.into(), Some(why))
         };
         match Purpose::read(purpose) {
-            asked @ (Purpose::Factory
+            Purpose::Factory
             | Purpose::Receiving
             | Purpose::Commissioning
             | Purpose::BeforeEnergising
             | Purpose::AfterEnergising
             | Purpose::Maintenance
-            | Purpose::AfterFault) => of(asked, None),
+            | Purpose::AfterFault => of(Purposes::read(purpose), None),
             asked @ (Purpose::Investigation | Purpose::Other) if due.named.contains_key(&asked) => {
-                of(asked, None)
+                of(Purposes::read(purpose), None)
             }
             Purpose::Retest => {
                 let (asked, open) = left(subject);
