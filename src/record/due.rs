@@ -35,7 +35,10 @@ pub(super) struct DueText {
 /// Reads it; whether the ids are known is told where they are.
 pub(super) fn read(text: DueText, found: &mut Vec<Diagnostic>) -> Due {
     let mut due = Due::default();
-    for (word, ids) in text.purposes {
+    let mut texts: Vec<_> = text.purposes.into_iter().collect();
+    texts.sort_by_key(|(word, _)| word.span().start);
+    let mut first: BTreeMap<Purpose, Span> = BTreeMap::new();
+    for (word, ids) in texts {
         let purpose: Option<Purpose> = match word.get_ref().parse() {
             Ok(Purpose::Other) | Err(_) => None,
             Ok(purpose) => Some(purpose),
@@ -56,6 +59,13 @@ pub(super) fn read(text: DueText, found: &mut Vec<Diagnostic>) -> Due {
             found.push(config::fault(config::span(&word), title, help));
             continue;
         }
+        if let Some(before) = first.insert(purpose, config::span(&word)) {
+            let title = format!("`{}` is the same purpose as one above", word.get_ref());
+            let help = "write what is due at visits of one purpose in one line";
+            let told = config::fault(config::span(&word), title, help);
+            found.push(told.other(before, "first here"));
+            continue;
+        }
         let ids = ids.into_iter().map(|id| {
             let at = config::span(&id);
             (id.into_inner(), at)
@@ -63,4 +73,22 @@ pub(super) fn read(text: DueText, found: &mut Vec<Diagnostic>) -> Due {
         due.named.insert(purpose, ids.collect());
     }
     due
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::ground::source::Source;
+
+    #[test]
+    fn one_purpose_in_two_spellings_is_told_with_both_places() {
+        let text = "[due]\n\"before energizing\" = []\n\"before energising\" = [\"ratio\"]\n";
+        let source = Source::new("criteria.toml", text.as_bytes()).0;
+        let told = crate::record::criteria::read(&source).1;
+        let [one] = told.as_slice() else {
+            panic!("{told:?}")
+        };
+        let first = one.others.first().map(|(span, _)| source.slice(*span));
+        assert_eq!(first, Some("\"before energizing\""));
+        assert_eq!(source.slice(one.span), "\"before energising\"");
+    }
 }
