@@ -157,9 +157,10 @@ codes! {
     SignOffIncomplete Warning "A signature does not say what was signed, by whom or when.";
     SignOffEarly Warning "A signature is dated before its visit.";
     SignOffStage Warning "A signature covers a stage that no test of its visit has.";
-    AfterSignOff Warning "A test stands below the signature that covers it.";
+    AfterSignOff Warning "A test stands below the signature that covers it, or was read or amended after its day.";
     PermitRuns Warning "A current on load is read while a permit to work on the dead primary is not shown to have ended.";
     PermitOver Warning "The permit to work of a visit had ended before the visit.";
+    TakenOff Warning "A reading was taken before the day of its visit, or long after it.";
     VisitFuture Warning "A visit lies after the day the report is issued.";
     // Other files
     ConfigUnreadable Error "A .toml file cannot be read.";

@@ -3,6 +3,7 @@
 use super::readings::Measure;
 use super::schema::{Column, Key, Kind};
 use super::value::{Amendment, Datum, Held, Omission, held};
+use crate::ground::date::Date;
 use crate::ground::quantity::{Quantity, Reading};
 use crate::ground::span::{Given, Located, Span};
 
@@ -51,6 +52,15 @@ pub struct Body {
 }
 
 impl Body {
+    /// The last day on which something in it was amended.
+    pub fn last_amended(&self) -> Option<Located<Date>> {
+        let fields = self.fields.iter().flat_map(|field| &field.amended);
+        let rows = self.tables.iter().flat_map(|table| &table.rows);
+        let all = fields.chain(rows.flat_map(|row| &row.amended));
+        let dated = all.filter_map(|one| Some(Located::new(one.date?, one.span)));
+        dated.max_by_key(|one| one.value)
+    }
+
     /// The field of this key, for keys that stand once.
     pub fn field(&self, word: &str) -> Option<&Field> {
         self.fields.iter().find(|field| field.key.word == word)

@@ -13,7 +13,7 @@ use super::schema::Stage;
 use super::scope::omissions;
 use super::value::At;
 use super::visit::{Visit, is_closed, is_shorted};
-use super::{Record, attachments, points, sign_off, words};
+use super::{Record, attachments, points, sign_off, taken, words};
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::nearest::nearest;
 use crate::ground::span::{Given, Located, Span};
@@ -53,6 +53,7 @@ pub fn record(record: &Record, found: &mut Vec<Diagnostic>) {
         stages(visit, found);
         sign_off::check(visit, found);
         certificates(visit, found);
+        taken::check(visit, found);
         positions(record, visit, found);
         let next = record.visits.get(index + 1).map(|next| next.span.start);
         if whole(visit.span, next) {

@@ -35,6 +35,7 @@ pub mod sections;
 pub mod sign_off;
 mod stages;
 pub mod table;
+mod taken;
 pub mod value;
 pub mod visit;
 mod words;

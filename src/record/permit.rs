@@ -3,25 +3,96 @@
 
 use super::kinds::Test;
 use super::visit::Visit;
-use super::{Record, words};
+use super::{Record, taken, words};
 use crate::ground::date::Moment;
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::span::{Given, Span};
 use std::cmp::Ordering;
 
-/// Tells of each reading on load that a permit of its visit, or of one above it, does not let be; and of permits
+/// Tells of each reading on load that a permit of its visit, or of one before it, does not let be; and of permits
 /// that ended before their visit. What could not be read was told.
 pub fn check(record: &Record, found: &mut Vec<Diagnostic>) {
+    let runs = runs(record);
     for visit in &record.visits {
         for test in visit.own_tests() {
-            on_load(record, visit, test, found);
+            on_load(&runs, visit, test, found);
         }
-        found.extend(over(visit));
+        found.extend(over(&runs, visit));
     }
 }
 
-fn on_load(record: &Record, visit: &Visit, test: &Test, found: &mut Vec<Diagnostic>) {
-    let taken = match energised(test) {
+/// A permit from where it is first stated, or stated anew, to its hand-back.
+struct Run<'a> {
+    visits: Vec<&'a Visit>,
+    until: &'a Given<Moment>,
+    returned: &'a Given<Moment>,
+}
+
+impl<'a> Run<'a> {
+    fn of(visit: &'a Visit) -> Self {
+        Self {
+            visits: vec![visit],
+            until: &visit.permit_until,
+            returned: &visit.permit_returned,
+        }
+    }
+
+    /// Whether a later visit goes on with it, and does not state it anew.
+    fn takes(&self, visit: &Visit) -> bool {
+        let has_end = !self.until.is_missing() || !self.returned.is_missing();
+        let ends_anew = !visit.permit_until.is_missing() && has_end;
+        let is_back_anew = !visit.permit_returned.is_missing() && !self.returned.is_missing();
+        self.is_of(visit) && !ends_anew && !is_back_anew
+    }
+
+    fn take(&mut self, visit: &'a Visit) {
+        self.visits.push(visit);
+        if self.until.is_missing() {
+            self.until = &visit.permit_until;
+        }
+        if self.returned.is_missing() {
+            self.returned = &visit.permit_returned;
+        }
+    }
+
+    /// Whether a visit is under this permit, by its number.
+    fn is_of(&self, visit: &Visit) -> bool {
+        self.visits.iter().any(|own| are_of_one(own, visit))
+    }
+
+    fn holds(&self, visit: &Visit) -> bool {
+        self.visits.iter().any(|own| own.span == visit.span)
+    }
+
+    /// Whether it had begun when a reading of a visit was taken. On one day the order of the file is that of the work.
+    fn had_begun(&self, visit: &Visit, taken: Moment) -> bool {
+        let is_before = |own: &&Visit| match own.date.value.cmp(&taken.day) {
+            Ordering::Less => true,
+            Ordering::Equal => own.span.start <= visit.span.start || visit.date.value < taken.day,
+            Ordering::Greater => false,
+        };
+        self.holds(visit) || self.visits.iter().any(is_before)
+    }
+}
+
+/// The permits of a record by the days of their visits, which need not be the order of the file.
+fn runs(record: &Record) -> Vec<Run<'_>> {
+    let whole = record.visits.iter().filter(|visit| !visit.as_found());
+    let mut visits: Vec<&Visit> = whole.collect();
+    visits.sort_by_key(|visit| (visit.date.value, visit.span.start));
+    let mut runs: Vec<Run<'_>> = Vec::new();
+    for visit in visits {
+        let last = runs.iter_mut().rev().find(|run| run.is_of(visit));
+        match last.filter(|run| run.takes(visit)) {
+            Some(run) => run.take(visit),
+            None => runs.push(Run::of(visit)),
+        }
+    }
+    runs
+}
+
+fn on_load(runs: &[Run<'_>], visit: &Visit, test: &Test, found: &mut Vec<Diagnostic>) {
+    let taken = match taken::on_load(test) {
         Some(Given::Written(taken)) => taken.value,
         Some(Given::Missing) => Moment {
             day: visit.date.value,
@@ -29,87 +100,41 @@ fn on_load(record: &Record, visit: &Visit, test: &Test, found: &mut Vec<Diagnost
         },
         Some(Given::Unreadable(_)) | None => return,
     };
-    let own = record.visits.iter().filter(|other| !other.as_found());
-    let until_then = own.filter(|other| other.span.start <= visit.span.start);
-    let mut seen: Vec<&Visit> = Vec::new();
-    // What is written last of a permit holds.
-    for holder in until_then.rev() {
-        if !seen.iter().any(|later| are_of_one(later, holder)) {
-            let is_own = holder.span == visit.span;
-            found.extend(runs(record, holder, is_own, test.span, taken));
-            seen.push(holder);
+    let mut seen: Vec<&Run<'_>> = Vec::new();
+    // What is stated last of a permit holds.
+    for run in runs.iter().rev().filter(|run| run.had_begun(visit, taken)) {
+        let is_seen = |later: &&Run<'_>| run.visits.iter().any(|own| later.is_of(own));
+        if !seen.iter().any(is_seen) {
+            found.extend(energised(run, visit, test.span, taken));
+            seen.push(run);
         }
     }
 }
 
-/// When a test was read, where the network drove the primary's current; `None` where it did not.
-fn energised(test: &Test) -> Option<&Given<Moment>> {
-    let load = test.load().filter(|load| load.is_energised());
-    let stability = test.stability().filter(|zone| zone.is_energised());
-    let taken = load.map(|load| &load.taken);
-    taken.or(stability.map(|zone| &zone.taken))
-}
-
-/// What is wrong with a permit when the primary is energised; `is_own`: it is that of the same visit.
-fn runs(
-    record: &Record,
-    holder: &Visit,
-    is_own: bool,
-    load: Span,
-    taken: Moment,
-) -> Option<Diagnostic> {
-    let name = name(holder);
-    match (returned(record, holder), until(record, holder)) {
+/// What is wrong with a permit when the primary is energised. Its end as written hands nothing back.
+fn energised(run: &Run<'_>, visit: &Visit, load: Span, taken: Moment) -> Option<Diagnostic> {
+    let name = run.visits.first().map(|first| name(first))?;
+    match (run.returned, run.until) {
         (Given::Written(returned), _) => match order(returned.value, taken) {
             Some(Ordering::Greater) => {
                 Some(words::permit_returned_late(&name, load, returned.span))
             }
             Some(_) => None,
-            // Handed back on the day of a reading that states no time, it is taken for handed back before.
-            None => taken
-                .time
-                .map(|_| words::permit_order(&name, load, returned.span)),
+            // Handed back on the day of a reading, both without a time, it is taken for handed back before.
+            None => (taken.time.is_some() || returned.value.time.is_some())
+                .then(|| words::permit_order(&name, load, returned.span)),
         },
-        (Given::Missing, Given::Written(until)) => match order(until.value, taken) {
-            Some(Ordering::Greater) => Some(words::permit_runs(&name, load, until.span)),
-            Some(_) => None,
-            None => Some(words::permit_order(&name, load, until.span)),
-        },
+        (Given::Missing, Given::Written(until)) => Some(match order(until.value, taken) {
+            Some(Ordering::Greater) => words::permit_runs(&name, load, until.span),
+            Some(_) => words::permit_unreturned(&name, load, until.span),
+            None => words::permit_order(&name, load, until.span),
+        }),
         (Given::Missing, Given::Missing) => {
-            let permit = holder.permit.get().filter(|_| is_own)?;
+            let permit = visit.permit.get().filter(|_| run.holds(visit))?;
             Some(words::permit_endless(&name, load, permit.span))
         }
         (Given::Unreadable(_), _) | (Given::Missing, Given::Unreadable(_)) => None,
     }
-}
-
-/// When a permit ends: as its visit says, else the last one above that holds it.
-fn until(record: &Record, holder: &Visit) -> Given<Moment> {
-    let [above, _] = of_permit(record, holder, |visit| &visit.permit_until);
-    above.cloned().unwrap_or(Given::Missing)
-}
-
-/// When a permit was handed back: as its visit says, else the last one above that holds it, else the first one below.
-/// What stands above counts no more where the visit says anew how long the permit runs.
-fn returned(record: &Record, holder: &Visit) -> Given<Moment> {
-    let own = Some(&holder.permit_returned).filter(|own| !own.is_missing());
-    let [above, below] = of_permit(record, holder, |visit| &visit.permit_returned);
-    let above = above.filter(|_| holder.permit_until.is_missing());
-    let first = own.or(above).or(below);
-    first.cloned().unwrap_or(Given::Missing)
-}
-
-/// What the visits of a permit say of a key: the last one down to its holder, and the first one below.
-fn of_permit<'a>(
-    record: &'a Record,
-    holder: &Visit,
-    key: fn(&Visit) -> &Given<Moment>,
-) -> [Option<&'a Given<Moment>>; 2] {
-    let holders = record.visits.iter();
-    let holders = holders.filter(|other| are_of_one(other, holder) && !key(other).is_missing());
-    let (above, below): (Vec<&Visit>, Vec<&Visit>) =
-        holders.partition(|other| other.span.start <= holder.span.start);
-    [above.last(), below.first()].map(|visit| visit.map(|visit| key(visit)))
 }
 
 /// Whether two visits are under one permit, by its number.
@@ -119,16 +144,20 @@ fn are_of_one(one: &Visit, other: &Visit) -> bool {
 }
 
 /// A visit that works on a dead primary after its permit had ended.
-fn over(visit: &Visit) -> Option<Diagnostic> {
+fn over(runs: &[Run<'_>], visit: &Visit) -> Option<Diagnostic> {
     let mut tests = visit.own_tests().peekable();
     // One that only reads what is energised states a permit to say that it ended.
-    let is_live = tests.peek().is_some() && tests.all(|test| energised(test).is_some());
+    let is_live = tests.peek().is_some() && tests.all(|test| taken::on_load(test).is_some());
+    if is_live || visit.as_found() {
+        return None;
+    }
+    let run = runs.iter().find(|run| run.holds(visit))?;
     let ended = |end: &Given<Moment>| {
         let end = end.get()?;
-        (end.value.day < visit.date.value && !is_live && !visit.as_found())
+        (end.value.day < visit.date.value)
             .then(|| words::permit_over(&name(visit), &visit.date, end.span))
     };
-    ended(&visit.permit_until).or_else(|| ended(&visit.permit_returned))
+    ended(run.until).or_else(|| ended(run.returned))
 }
 
 /// How one moment lies to another; `None` where both are of one day and the time of one is not known.
@@ -193,6 +222,17 @@ mod tests {
             "2026-03-14; permit: 47; permit returned: 2026-03-14 17:10; load taken: 2026-03-14 17:05",
             "2026-03-14; permit: 47; permit returned: 2026-03-15; load",
             "2026-03-14; permit: 47; permit returned: 2026-03-14; load taken: 2026-03-14 17:05",
+            // Handed back on its day at a time, the reading without one.
+            "2026-03-14; permit: 47; permit returned: 2026-03-14 17:10; load",
+            // Its end is past, and nobody handed it back.
+            "2026-03-14; permit: 47; permit until: 2026-03-14 16:30; load taken: 2026-03-14 17:05",
+            "2026-03-14; permit: 47; permit until: 2026-03-14 16:00\n2026-03-16; load",
+            "2026-03-14; permit: 47; permit until: 2026-03-13; load",
+            // The hand-back below is of the permit held again.
+            "2026-03-14; permit: 47; permit until: 2026-03-14 16:00\n2026-03-16; load\n2026-03-20; permit: 47; permit until: 2026-03-20; permit returned: 2026-03-20",
+            // By its day, not its place in the file.
+            "2026-03-14; load taken: 2026-03-16\n2026-03-15; permit until: 2026-03-20",
+            "2026-03-14; load taken: 2026-03-16\n2026-03-16; permit until: 2026-03-20",
             // Of an earlier visit, not handed back.
             "2026-03-14; permit: 47; permit until: 2026-03-20\n2026-03-16; load",
             "2026-03-14; permit: 47; permit until: 2026-03-20\n2026-03-16; permit: 48; permit returned: 2026-03-15; load",
@@ -216,19 +256,18 @@ mod tests {
         let mut otherwise = Vec::new();
         for visits in [
             "2026-03-14; load",
-            "2026-03-14; permit: 47; permit until: 2026-03-14 16:30; load taken: 2026-03-14 17:05",
-            "2026-03-14; permit: 47; permit until: 2026-03-20; permit returned: 2026-03-14 15:10; load",
+            "2026-03-14; permit: 47; permit until: 2026-03-20; permit returned: 2026-03-14 15:10; load taken: 2026-03-14 17:05",
             "2026-03-14; permit until: 2026-03-20; permit returned: 2026-03-14 15:10; load taken: 2026-03-14 15:10",
             "2026-03-14; permit: 47; permit returned: 2026-03-14; load",
             "2026-03-14; permit until: 2026-03-20; load method: primary injection",
             "2026-03-14; permit: 47; permit until: 2026-03-20\n2026-03-16; permit: 47; permit returned: 2026-03-15; load",
-            "2026-03-14; permit: 47; permit until: 2026-03-14 16:00\n2026-03-16; load",
             "2026-03-14; load\n2026-03-16; permit: 47; permit until: 2026-03-20",
+            "2026-03-14; load taken: 2026-03-15\n2026-03-16; permit: 47; permit until: 2026-03-20",
             // Of its day, though the permit was used again.
             "2026-03-14; permit: 47; permit returned: 2026-03-14; load\n2026-03-16; permit: 47; permit returned: 2026-03-16",
             "2026-03-14; permit: 47; permit returned: 2026-03-14\n2026-03-16; permit: 47; load",
-            // The visit is on load alone.
-            "2026-03-14; permit: 47; permit until: 2026-03-13; load",
+            // Held again, and handed back again.
+            "2026-03-14; permit: 47; permit until: 2026-03-14; permit returned: 2026-03-14\n2026-03-16; load\n2026-03-20; permit: 47; permit until: 2026-03-20; permit returned: 2026-03-20",
         ] {
             if !told(visits).is_empty() {
                 otherwise.push(visits);
@@ -267,6 +306,12 @@ mod tests {
             let visit = format!("2026-03-14; permit: 47; permit {key}: 2026-03-13");
             assert_eq!(told(&visit), [over]);
         }
+        // As another visit says of the same number.
+        let earlier =
+            "2026-03-12; permit: 47; permit until: 2026-03-13; permit returned: 2026-03-12";
+        assert_eq!(told(&format!("{earlier}\n2026-03-14; permit: 47")), [over]);
+        let extended = format!("{earlier}\n2026-03-14; permit: 47; permit until: 2026-03-14");
+        assert_eq!(told(&extended), Vec::<String>::new());
         assert_eq!(
             told("2026-03-14; permit until: 2026-03-14 07:00"),
             Vec::<String>::new()

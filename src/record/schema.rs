@@ -424,7 +424,7 @@ static SHARED: &[Key] = section!(@lines Key [
         "the standard (a reference CT, a standard resistor) that was compared with";
     "range": Text "the range the instrument was set to";
     "stage": Choice(Stage) "which of several equal tests this one is";
-    "time": Text "clock time, where it matters";
+    "time": Text "clock time, where it matters; a section with `taken:` has it there";
     "temperature": Temperature "temperature of what was measured";
     "temperature by": Choice(FoundBy) "how that temperature was found";
 ]);
@@ -469,7 +469,10 @@ impl Section {
     pub fn all_keys(&self) -> impl Iterator<Item = &'static Key> {
         // All sections share the note, tests the others too.
         let shared = if self.is_test() { SHARED.len() } else { 1 };
-        self.keys.iter().chain(SHARED.iter().take(shared))
+        let has_moment = self.keys.iter().any(|key| key.word == "taken");
+        let shared = SHARED.iter().take(shared);
+        let shared = shared.filter(move |key| !(has_moment && key.word == "time"));
+        self.keys.iter().chain(shared)
     }
 
     /// Whether it is a test of a visit.

@@ -6,7 +6,7 @@ use super::kinds::Test;
 use super::schema::{Stage, section};
 use super::value::choices;
 use super::visit::Visit;
-use super::words;
+use super::{taken, words};
 use crate::ground::date::Date;
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::span::{Given, Located, Span};
@@ -111,6 +111,87 @@ pub(super) fn check(visit: &Visit, found: &mut Vec<Diagnostic>) {
             .filter(|_| covering().all(|row| is_before(&row)))
         {
             found.push(words::after_sign_off(test.kind.name(), test.span, row.span));
+            continue;
+        }
+        let signed: Vec<_> = covering().filter_map(|row| row.date).collect();
+        let taken = taken::of(test).and_then(Given::get);
+        let taken = taken.map(|taken| Located::new(taken.value.day, taken.span));
+        let name = test.kind.name();
+        found.extend(late(name, "was taken", taken, &signed));
+        found.extend(late(name, "was amended", test.amended, &signed));
+    }
+    let of_all = |row: &&SignOff| row.covers.value() == Some(&Covers::Visit);
+    let signed = visit.sign_offs.iter().filter(of_all);
+    let signed: Vec<_> = signed.filter_map(|row| row.date).collect();
+    found.extend(late("visit", "was amended", visit.amended, &signed));
+}
+
+/// What came after the day of the last signature that covers it.
+fn late(
+    name: &str,
+    what: &str,
+    on: Option<Located<Date>>,
+    signed: &[Located<Date>],
+) -> Option<Diagnostic> {
+    let last = signed.iter().max_by_key(|signed| signed.value)?;
+    let on = on.filter(|on| last.value < on.value)?;
+    Some(words::after_signature(name, what, &on, last))
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::ground::source::Source;
+
+    #[test]
+    fn what_came_after_the_day_of_its_signature_is_told() {
+        let load = |keys: &str, row: &str| format!("[load]\n{keys}core current/A\nS 0.5\n{row}");
+        let amended = "amended: current was 0.6; transcription; R. Anvik 2026-03-17\n";
+        for (visit, tests, signed, count) in [
+            (
+                "",
+                load("taken: 2026-03-15\n", ""),
+                "visit | R. Anvik | 2026-03-14",
+                1,
+            ),
+            (
+                "",
+                load("taken: 2026-03-15\n", ""),
+                "visit | R. Anvik | 2026-03-15",
+                0,
+            ),
+            ("", load("", amended), "visit | R. Anvik | 2026-03-16", 1),
+            ("", load("", amended), "visit | R. Anvik | 2026-03-17", 0),
+            // Signed for again, the order of the rows is not that of the days.
+            (
+                "",
+                load("", amended),
+                "visit | S. Hollen | 2026-03-17\nvisit | R. Anvik | 2026-03-14",
+                0,
+            ),
+            // Not covered.
+            ("", load("", amended), "as left | R. Anvik | 2026-03-16", 0),
+            (
+                "stage: as left\n",
+                load("", amended),
+                "as left | R. Anvik | 2026-03-16",
+                1,
+            ),
+            ("crew", load("", ""), "visit | R. Anvik | 2026-03-16", 1),
+        ] {
+            let crew = "crew: R. Anvik\namended: crew was S. Hollen; slip; R. Anvik 2026-03-17\n";
+            let (crew, stage) = match visit {
+                "crew" => (crew, ""),
+                stage => ("", stage),
+            };
+            let tests = tests.replace("[load]\n", &format!("[load]\n{stage}"));
+            let text = format!(
+                "format: 1\n[ct]\nid: A\n[core S]\nmarks: S1 S2\nratio: 600/1 A\n[visit 2026-03-14]\n{crew}{tests}[sign-off]\nstage | signed by | date\n{signed}\n"
+            );
+            let told = crate::record::read_alone(&Source::new("a.ctr", text.as_bytes()).0).1;
+            let late = told
+                .iter()
+                .filter(|told| told.code.name() == "after-sign-off");
+            assert_eq!(late.count(), count, "{text}\n{told:?}");
         }
     }
 }

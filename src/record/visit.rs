@@ -56,6 +56,8 @@ section! {
         deviations: Vec<Located<String>> = body.texts("deviation").cloned().collect();
         notes: Vec<Located<String>> = body.notes.clone();
         omissions: Vec<Omission> = body.omissions.clone();
+        /// The last day on which something in its own lines was amended.
+        amended: Option<Located<Date>> = body.last_amended();
         tests: Vec<Test> = Vec::new();
         attachments: Vec<Attachment> = Vec::new();
         sign_offs: Vec<SignOff> = Vec::new();

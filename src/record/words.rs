@@ -2,7 +2,7 @@
 
 use super::FORMAT;
 use super::schema::{Argument, Column, Kind, Section};
-use crate::ground::date::{self, Date};
+use crate::ground::date::{self, Date, Moment};
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::nearest::nearest;
 use crate::ground::number::{self, NumberFault, character_name};
@@ -128,6 +128,11 @@ told! {
         "a current on load is read on the day that {name} ends, and nothing shows which came first",
         "the primary is energised",
         "the permit to work on the dead primary is handed back before the primary is energised: write both times: `permit returned: 2026-03-14 15:10` at the visit, `taken: 2026-03-14 17:05` in this section; local rules decide";
+    /// The end that a permit states hands nothing back.
+    permit_unreturned(name: &str, load: Span, until: Span) = PermitRuns(load, until "the permit ends here")
+        "a current on load is read after the end of {name}, and nothing says that it was handed back",
+        "the primary is energised",
+        "the permit to work on the dead primary is handed back before the primary is energised, whatever end it states: write when: `permit returned: 2026-03-14 15:10`; local rules decide";
     permit_endless(name: &str, load: Span, permit: Span) = PermitRuns(load, permit "nothing says when it ended")
         "a current on load is read, and {name} is not shown to have ended",
         "the primary is energised",
@@ -141,6 +146,11 @@ told! {
         "{name} had ended before the visit of {day}",
         "ended here",
         "check both days; where the permit was extended or another one held, write that one; local rules decide";
+    taken_off(taken: &Located<Moment>, day: &Located<Date>) = TakenOff(at, visit "the visit")
+        where { (when, at) = (taken.value.day, taken.span); (day, visit) = (day.value, day.span); }
+        "taken on {when}, which does not fit the visit of {day}",
+        "before the visit, or long after it",
+        "check the year first; a reading of another time belongs to a visit of its own";
     time_unreadable(text: &str, span: Span) = TimeUnreadable(span)
         "`{text}` is not a time of day",
         "expected hours and minutes",
@@ -527,6 +537,9 @@ pub fn key_unknown(
     let found = Code::KeyUnknown
         .at(span, format!("[{}] has no key `{word}`", section.name))
         .label("unknown key in this section");
+    if word == "time" && section.key("taken").is_some() {
+        return found.help("write the time behind the day: `taken: 2026-03-14 17:05`");
+    }
     if let Some(near) = nearest(word, section.all_keys().flat_map(spellings)) {
         return found.did_you_mean(span, near, true);
     }
@@ -1222,6 +1235,12 @@ told! {
         "no test of this visit says `stage: {stage}`",
         "covers nothing",
         "write `visit` to sign for all of it, or `stage: {stage}` in the tests that are meant";
+    /// `what` is "was taken" or "was amended".
+    after_signature(name: &str, what: &str, on: &Located<Date>, signed: &Located<Date>) = AfterSignOff(at, by "signed here")
+        where { (when, at) = (on.value, on.span); (day, by) = (signed.value, signed.span); }
+        "this {name} {what} on {when}, after the signature of {day} that covers it",
+        "after the sign-off",
+        "nobody has signed for it as it is now: have it signed again, or check both days";
     after_sign_off(name: &str, test: Span, signed: Span) = AfterSignOff(test, signed "signed here")
         "this {name} stands below the signature that covers it",
         "after the sign-off",

@@ -35,6 +35,7 @@ use super::readings::Measure;
 use super::schema::{FoundBy, Section, Stage};
 use super::value::Omission;
 use super::words;
+use crate::ground::date::Date;
 use crate::ground::diagnostic::Diagnostic;
 use crate::ground::quantity::{Quantity, Reading};
 use crate::ground::span::{Given, Located, Span};
@@ -206,6 +207,8 @@ pub struct Test {
     pub stage: Given<Stage>,
     pub notes: Vec<Located<String>>,
     pub omissions: Vec<Omission>,
+    /// The last day on which something in it was amended.
+    pub amended: Option<Located<Date>>,
     /// The first line that was not understood; the test is shown, not judged.
     pub doubtful: Option<Span>,
     /// Something in it could not be read, or says what it may not: what its readings are of is not sure.
@@ -614,6 +617,7 @@ pub fn read(
         stage: body.get("stage"),
         notes: body.notes.clone(),
         omissions: body.omissions.clone(),
+        amended: body.last_amended(),
         doubtful: body.doubtful,
         misread: false,
         identity: identity(kind, pair, body, cores),
