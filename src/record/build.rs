@@ -445,6 +445,7 @@ impl<'a> Builder<'a> {
         visit.attachments.append(&mut attachments);
         visit.sign_offs.append(&mut sign_offs);
         visit.notes.extend(body.notes.iter().cloned());
+        visit.omissions.extend(body.omissions.iter().cloned());
     }
 
     fn visit_order(&mut self, date: Located<Date>, letter: Option<&str>) {

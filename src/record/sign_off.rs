@@ -143,6 +143,19 @@ mod tests {
     use crate::ground::source::Source;
 
     #[test]
+    fn what_is_not_done_is_of_the_visit_wherever_it_stands() {
+        for paper in ["sign-off", "attachments"] {
+            let text = format!(
+                "format: 1\n[ct]\nid: A\n[core S]\nmarks: S1 S2\nratio: 600/1 A\n[visit 2026-03-14]\n[{paper}]\nnot done excitation S: no source on site\n"
+            );
+            let record = crate::record::read_alone(&Source::new("a.ctr", text.as_bytes()).0).0;
+            let whys = record.visits.iter().flat_map(|visit| &visit.omissions);
+            let whys: Vec<&str> = whys.map(|omission| omission.why.as_str()).collect();
+            assert_eq!(whys, ["no source on site"], "{paper}");
+        }
+    }
+
+    #[test]
     fn what_came_after_the_day_of_its_signature_is_told() {
         let load = |keys: &str, row: &str| format!("[load]\n{keys}core current/A\nS 0.5\n{row}");
         let amended = "amended: current was 0.6; transcription; R. Anvik 2026-03-17\n";
