@@ -570,3 +570,25 @@ fn a_wound_primary_with_links_has_its_own_tests() {
         assert!(!plain.contains(words), "{words}");
     }
 }
+
+/// What feeds the primary of an interposing CT may be live: its sheet names it before anything else is done, and no
+/// other sheet speaks of it.
+#[test]
+fn an_interposing_ct_is_parted_from_a_main_ct_that_is_dead_or_shorted() {
+    let sheet = sheet_for(&unit("h13-interposing-l1.ctr"), "commissioning").markdown;
+    let (front, work) = sheet.split_once("## Order of work").unwrap();
+    for told in [
+        "2S of BRW-26-41501",
+        "the main CT BRW-26-41501 is dead",
+        "shorted on its own side",
+        "the short proven by measurement",
+        "comes off before P2 is earthed: one earth at a time",
+        "the right way round",
+        "Local rules and licensed practice decide",
+    ] {
+        assert!(front.contains(told), "{told}\n{front}");
+    }
+    assert!(!work.contains("An interposing CT"));
+    let main = sheet_for(&unit("h13-l1.ctr"), "commissioning").markdown;
+    assert!(!main.contains("An interposing CT"));
+}

@@ -336,6 +336,7 @@ fn of_primary(wanted: Wanted<'_, '_>, job: &Job<'_>) -> Vec<Block> {
         );
         blocks.push(Block::Caution(text.into()));
     }
+    blocks.extend(of_feeder(job, &unit));
     let passes = job.record.passes_after(job.record.visits.len());
     if passes > 1.0 {
         let text = format!(
@@ -355,6 +356,25 @@ fn of_primary(wanted: Wanted<'_, '_>, job: &Job<'_>) -> Vec<Block> {
         blocks.push(Block::paragraph(text));
     }
     blocks
+}
+
+/// The primary of an interposing CT lies in the circuit of a main CT, which may be live.
+fn of_feeder(job: &Job<'_>, unit: &str) -> Option<Block> {
+    let place = job.record.place()?;
+    let written = place.fed_by.value()?;
+    let (core, main) = match &place.feeder {
+        Some(feeder) => (feeder.text(), format!("the main CT {}", feeder.id)),
+        None => (written.clone(), "that main CT".to_owned()),
+    };
+    let end = job.primary().1;
+    let text = format!(
+        "{unit}An interposing CT: its primary hangs on the secondary of a main CT, {core}. Before a lead of the primary is moved, {main} is dead, or that secondary \
+         is shorted on its own side, ahead of the primary, and the short proven by measurement: opened under current it reaches a voltage that kills. \
+         Part the primary from it behind the short; a main CT that is live keeps the one earth at its short. Any earth that its circuit still has on the primary comes off \
+         before {end} is earthed: one earth at a time. Put the leads back the right way round and the earth where it was; the short comes off last. \
+         Local rules and licensed practice decide."
+    );
+    Some(Block::Caution(text.into()))
 }
 
 /// The order of the work, with what a retest leaves out and why.
