@@ -35,6 +35,8 @@ pub struct Kindred {
     pub visits: Vec<Shown>,
     /// Ratio errors with their uncertainty, in the order of the record.
     pub erred: Vec<Erred>,
+    /// Connected circuits as they were read on site, in the order of the record.
+    pub loaded: Vec<Loaded>,
 }
 
 /// A ratio error as it counts behind an interposing CT.
@@ -46,6 +48,16 @@ pub struct Erred {
     pub percent: Option<f64>,
     /// Per cent.
     pub error: f64,
+    pub spread: Uncertainty,
+}
+
+/// The connected circuit of one phase, as an interposing CT in it is held to it.
+#[derive(Clone, Debug)]
+pub struct Loaded {
+    pub day: Date,
+    pub pair: Pair,
+    /// Ohm.
+    pub z: f64,
     pub spread: Uncertainty,
 }
 
@@ -177,6 +189,14 @@ impl Kindred {
                 .filter(|(case, _)| !case.visit.as_found())
                 .flat_map(|(case, derived)| erred(case.visit.date.value, derived, &values.workings))
                 .collect(),
+            loaded: cases()
+                .filter(|(case, _)| {
+                    !case.visit.as_found() && case.visit.purpose() != Purpose::Factory
+                })
+                .flat_map(|(case, derived)| {
+                    loaded(case.visit.date.value, derived, &values.workings)
+                })
+                .collect(),
         }
     }
 
@@ -189,6 +209,13 @@ impl Kindred {
         };
         let of_pair = |one: &&Erred| one.pair == pair && one.day <= day;
         self.erred.iter().rev().filter(of_pair).find(at)
+    }
+
+    /// The circuit of a pair that was read last on a day that counts.
+    #[must_use]
+    pub fn loaded_on(&self, pair: Pair, counts: impl Fn(Date) -> bool) -> Option<&Loaded> {
+        let mut all = self.loaded.iter().rev();
+        all.find(|one| one.pair == pair && counts(one.day))
     }
 
     /// Its visits on site: that of the same name first, then from the last one.
@@ -346,6 +373,18 @@ fn erred(day: Date, derived: &Derived, w: &Workings) -> Vec<Erred> {
     });
     let by_current = by_current.map(|(pair, percent, error)| one(pair, Some(percent), error));
     by_voltage.chain(by_current).collect()
+}
+
+fn loaded(day: Date, derived: &Derived, w: &Workings) -> Vec<Loaded> {
+    let loops = derived.burden.iter();
+    let loops = loops.filter_map(|one| Some((Looped::of(one)?, one.z)));
+    let loops = loops.map(|(shown, z)| Loaded {
+        day,
+        pair: shown.pair,
+        z: shown.z,
+        spread: w.uncertainty(z),
+    });
+    loops.collect()
 }
 
 /// Ratio errors by current of a visit.

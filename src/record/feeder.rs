@@ -2,6 +2,7 @@
 
 use super::Record;
 use super::core::core_index;
+use super::place::Place;
 use crate::ground::date::Date;
 use crate::ground::span::{Given, Span};
 use crate::trade::Pair;
@@ -98,6 +99,14 @@ impl Record {
     /// The core that feeds this CT on a day.
     pub fn feeder_on(&self, day: Date) -> Option<&Feeder> {
         self.place_on(day)?.feeder.as_ref()
+    }
+
+    /// Whether a core fed this CT on a day, by a place that had begun by then.
+    pub fn was_fed_by(&self, feeder: &Feeder, day: Date) -> bool {
+        let begun = |place: &&Place| place.since.is_none_or(|since| since.value <= day);
+        let place = self.places.iter().rev().find(begun);
+        let then = place.and_then(|place| place.feeder.as_ref());
+        then.is_some_and(|then| (&then.id, &then.core) == (&feeder.id, &feeder.core))
     }
 
     /// The pair of a core that serves on a day, by all that was written in so many first visits, with its

@@ -2,23 +2,26 @@
 //! feeds it, for information.
 
 use super::resistance::{no_verdict, remarks, unsettled};
+use crate::derive::kinds::overall;
 use crate::derive::kinds::primary_resistance::{OnFeeder, Primary};
+use crate::derive::workings::Value;
 use crate::document::{Grade, Phrase, say};
+use crate::ground::date::Date;
 use crate::ground::span::Given;
 use crate::judge::assess::Judging;
 use crate::judge::condition::Condition;
 use crate::judge::finding::{Against, Finding, unit};
 use crate::judge::rules::primary_resistance as rules;
 use crate::judge::verdict::{not_judged, plate};
-use crate::judge::words::quantity;
 use crate::record::core::Core;
 use crate::record::feeder::Feeder;
-use crate::standards::Cited;
+use crate::standards::{Cited, threshold};
 use crate::trade::Burden;
 
 /// Judges all of a visit.
 pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
-    for primary in &j.derived.primary_resistance {
+    let derived = j.derived;
+    for primary in &derived.primary_resistance {
         let feeder = primary
             .on_feeder
             .map(|burden| on_feeder(j, primary, burden));
@@ -65,15 +68,13 @@ fn value(j: &Judging<'_>, primary: &Primary) -> Finding {
 
 /// A burden on the core that feeds it. The leads between the two are not in it, so that by itself it can only be too
 /// much.
-fn on_feeder(j: &Judging<'_>, primary: &Primary, burden: OnFeeder) -> Finding {
+fn on_feeder(j: &mut Judging<'_>, primary: &Primary, burden: OnFeeder) -> Finding {
     let by = match burden.is_measured {
         true => "with the secondary burden as measured",
         false => "with the rated burden: none was measured",
     };
-    let made = Finding::new(&rules::BURDEN_ON_FEEDER, burden.burden, unit::OHM);
-    let made = placed(made, primary).remark(by);
-    let mut made = made.remark("windings at 75 \u{b0}C; leads to the feeding CT come on top");
-    (made.core, made.pair) = (Some(burden.pair.core), Some(burden.pair));
+    let made = begun(primary, burden, burden.burden).remark(by);
+    let made = made.remark("windings at 75 \u{b0}C; leads to the feeding CT come on top");
     if let Some(why) = unsettled(primary).or_else(|| no_verdict(primary)) {
         return made.verdict(not_judged(why));
     }
@@ -82,55 +83,84 @@ fn on_feeder(j: &Judging<'_>, primary: &Primary, burden: OnFeeder) -> Finding {
     };
     match limit(j, feeder) {
         Err(needs) => made.needs(needs),
-        Ok(limit) => against_main(j, made, burden.is_measured, (feeder, limit)),
+        Ok(limit) => against_main(j, (made, primary, burden), (feeder, limit)),
     }
 }
 
+fn begun(primary: &Primary, burden: OnFeeder, value: Value) -> Finding {
+    let made = Finding::new(&rules::BURDEN_ON_FEEDER, value, unit::OHM);
+    let mut made = placed(made, primary);
+    (made.core, made.pair) = (Some(burden.pair.core), Some(burden.pair));
+    made
+}
+
+/// By itself it may be too much; in order it is only with all that the main CT was read to carry.
 fn against_main(
-    j: &Judging<'_>,
-    made: Finding,
-    is_measured: bool,
+    j: &mut Judging<'_>,
+    (made, primary, burden): (Finding, &Primary, OnFeeder),
     (feeder, limit): (&Feeder, Against),
 ) -> Finding {
-    if !is_measured {
-        let held = made.clone().for_review(j, limit.clone());
-        return match held.grade() {
-            Grade::Review => held,
-            _ => Finding {
-                against: Some(limit),
-                ..made.needs("needs the burden of the secondary as measured")
-            },
-        };
-    }
-    let held = made.clone().against(j, limit.clone());
-    let Some(read) = loop_at_main(j, feeder) else {
-        let needs = say!(
-            "needs the burden of {} as measured there: the leads between the two are not in this one",
-            feeder.text()
-        );
-        return match held.fails() {
-            true => held,
-            false => Finding {
-                against: Some(limit),
-                ..made.needs(needs)
-            },
-        };
+    let itself = match burden.is_measured {
+        true => made.clone().against(j, limit.clone()),
+        false => made.clone().for_review(j, limit.clone()),
     };
-    let read = quantity(read, 3, unit::OHM);
-    held.remark(say!(
-        "as measured at {}, leads in it: {}",
-        feeder.text(),
-        read
-    ))
+    if itself.fails() {
+        return itself;
+    }
+    let open = |needs: Phrase| Finding {
+        against: Some(limit.clone()),
+        ..made.clone().needs(needs)
+    };
+    let main = feeder.text();
+    let read = circuit_at_main(j, feeder);
+    if let Some((read, day)) = read {
+        if burden.is_measured && is_too_little(read, burden.burden) {
+            let read = j.number(read, unit::OHM);
+            return open(say!(
+                "needs the burden of {} measured again with this CT in it: {} as measured there on {} is less than this CT by itself",
+                main,
+                read,
+                day.to_string()
+            ));
+        }
+        let own = j.number(burden.burden, unit::OHM);
+        let whole = begun(primary, burden, read)
+            .against(j, limit.clone())
+            .remark(say!(
+                "as measured at {} on {}, leads in it",
+                main.clone(),
+                day.to_string()
+            ))
+            .remark(say!("this CT by itself, windings at 75 \u{b0}C: {}", own));
+        if burden.is_measured || whole.fails() {
+            return whole;
+        }
+    }
+    match (burden.is_measured, itself.grade()) {
+        (false, Grade::Review) => itself,
+        (false, _) => open("needs the burden of the secondary as measured".into()),
+        (true, _) => open(say!(
+            "needs the burden of {} as measured there: the leads between the two are not in this one",
+            main
+        )),
+    }
 }
 
-/// The circuit of one phase as it was last read at the main CT, ohm.
-fn loop_at_main(j: &Judging<'_>, feeder: &Feeder) -> Option<f64> {
-    let main = feeder.main.as_ref().ok()?;
-    let (pair, _) = main.serving(j.case.visit.date.value).ok()?;
+/// The circuit of one phase as it was last read at the main CT while that fed this one, ohm, and the day.
+fn circuit_at_main(j: &mut Judging<'_>, feeder: &Feeder) -> Option<(Value, Date)> {
+    let today = j.case.visit.date.value;
+    let (pair, _) = feeder.main.as_ref().ok()?.serving(today).ok()?;
     let shown = j.mains.iter().find(|one| one.id == feeder.id)?;
-    let mut all = shown.visits.iter().rev().flat_map(|visit| &visit.burdens);
-    all.find(|one| one.pair == pair).map(|one| one.z)
+    let record = j.case.record;
+    let counts = |day: Date| day <= today && record.was_fed_by(feeder, day);
+    let read = shown.loaded_on(pair, counts)?;
+    Some((overall::circuit(j.w, read, feeder.span), read.day))
+}
+
+/// Whether a circuit cannot have had this burden in it, however cold its windings were.
+fn is_too_little(circuit: Value, burden: Value) -> bool {
+    threshold("circuit-with-fed-ct")
+        .is_some_and(|least| circuit.si < burden.si * least.limit / 100.0)
 }
 
 /// The rated burden of the tap in service of the main CT.
@@ -145,7 +175,9 @@ fn limit(j: &Judging<'_>, feeder: &Feeder) -> Result<Against, Phrase> {
     let of_tap = tap
         .map(|tap| &tap.burden)
         .filter(|burden| !burden.is_missing());
-    let burden = of_tap.or(core.map(|core| &core.burden));
+    // What the plate has for the full winding says nothing of a tap.
+    let whole = core.filter(|core| core.is_full(pair));
+    let burden = of_tap.or(whole.map(|core| &core.burden));
     let isr = tap
         .and_then(|tap| tap.ratio.value())
         .map(|ratio| ratio.secondary);
@@ -158,8 +190,14 @@ fn limit(j: &Judging<'_>, feeder: &Feeder) -> Result<Against, Phrase> {
         Some(Burden::Designation(_) | Burden::Connected | Burden::Shorted) | None => None,
     };
     let ohm = ohm.filter(|ohm| ohm.is_finite() && *ohm > 0.0);
-    let ohm =
-        ohm.ok_or_else(|| say!("needs the rated burden of {} in VA or ohm", feeder.text()))?;
+    let ohm = ohm.ok_or_else(|| match core.filter(|core| !core.is_full(pair)) {
+        Some(core) => say!(
+            "needs the rated burden of the tap {} of {} in VA or ohm",
+            Phrase::terminals(core.pair_text(pair.from, pair.to)),
+            feeder.id.clone()
+        ),
+        None => say!("needs the rated burden of {} in VA or ohm", feeder.text()),
+    })?;
     let what = format!(
         "the rating plate of {}: rated burden of {}",
         feeder.id, feeder.core

@@ -15,7 +15,7 @@ rules! {
     PrimaryResistance, Circuit {
         BURDEN_ON_FEEDER = "burden-on-feeding-ct" {
             title: "burden on the CT that feeds it",
-            means: "what an interposing CT of one core is to the CT that feeds it: its primary resistance, and secondary resistance and burden seen through its ratio; where `fed by` names that CT, against the rated burden of its core: too much by itself, and in order only with the burden as measured there",
+            means: "what an interposing CT of one core is to the CT that feeds it: its primary resistance, and secondary resistance and burden seen through its ratio; where `fed by` names that CT, against the rated burden of its core: too much by itself, and in order only by the burden as it was measured there while that core fed it",
             matters: "it belongs into the burden of the feeding CT, whose class and limit factor hold with it",
             action: "measure the burden at the CT that feeds it; then a smaller burden, a shorter lead, or another interposing CT",
             source: "impedances of an ideal transformer seen from its primary; the exciting current is left out",
