@@ -58,6 +58,12 @@ impl<'a> Case<'a> {
         }
     }
 
+    /// The position of the primary links in a test of the visit.
+    pub fn links_of(&self, test: usize) -> Option<&'a String> {
+        let ratio = self.visit.tests.get(test).and_then(Test::ratio);
+        ratio.and_then(|ratio| ratio.links.value()).or(self.links)
+    }
+
     /// The core of a pair.
     pub fn core(&self, pair: Pair) -> Option<&'a Core> {
         self.record.cores.get(pair.core)
@@ -149,12 +155,7 @@ impl<'a> Case<'a> {
 
     /// Rated secondary current of a pair, ampere.
     pub fn rated_secondary(&self, pair: Pair) -> Option<f64> {
-        let core = self.core(pair)?;
-        let own = core
-            .tap(pair.from, pair.to)
-            .and_then(|tap| tap.ratio.value())
-            .map(|ratio| ratio.secondary);
-        own.or_else(|| core.rated_secondary())
+        self.core(pair)?.secondary_of(pair)
     }
 
     /// Rated primary current of a pair as connected, ampere.

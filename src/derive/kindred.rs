@@ -46,6 +46,10 @@ pub struct Erred {
     pub pair: Pair,
     /// Of an error by current its share of rated current, per cent; none by voltage.
     pub percent: Option<f64>,
+    /// Of an error by current.
+    pub burden: Option<Burdened>,
+    /// Position of the primary links.
+    pub links: Option<String>,
     /// Per cent.
     pub error: f64,
     pub spread: Uncertainty,
@@ -187,7 +191,7 @@ impl Kindred {
                 .collect(),
             erred: cases()
                 .filter(|(case, _)| !case.visit.as_found())
-                .flat_map(|(case, derived)| erred(case.visit.date.value, derived, &values.workings))
+                .flat_map(|(case, derived)| erred(case, derived, &values.workings))
                 .collect(),
             loaded: cases()
                 .filter(|(case, _)| {
@@ -200,15 +204,30 @@ impl Kindred {
         }
     }
 
-    /// The error of a pair that was read last until a day, by voltage or at a current.
+    /// The errors of a pair until a day, by voltage or at a current, in one position of the primary links or in any: of
+    /// each burden the one that was read last.
     #[must_use]
-    pub fn erred_until(&self, day: Date, pair: Pair, percent: Option<f64>) -> Option<&Erred> {
+    pub fn erred_until(
+        &self,
+        day: Date,
+        (pair, links): (Pair, Option<&String>),
+        percent: Option<f64>,
+    ) -> Vec<&Erred> {
         let at = |one: &&Erred| match (one.percent, percent) {
             (Some(own), Some(asked)) => (own - asked).abs() < 1e-6 * asked.abs(),
             (own, asked) => own.is_none() && asked.is_none(),
         };
-        let of_pair = |one: &&Erred| one.pair == pair && one.day <= day;
-        self.erred.iter().rev().filter(of_pair).find(at)
+        let counts = |one: &&Erred| {
+            one.pair == pair && one.day <= day && (links.is_none() || one.links.as_ref() == links)
+        };
+        let mut last: Vec<&Erred> = Vec::new();
+        for one in self.erred.iter().rev().filter(counts).filter(at) {
+            if !last.iter().any(|later| later.burden == one.burden) {
+                last.push(one);
+            }
+        }
+        last.reverse();
+        last
     }
 
     /// The circuit of a pair that was read last on a day that counts.
@@ -354,24 +373,30 @@ fn resistance(derived: &Derived) -> Vec<Resisted> {
         .collect()
 }
 
-fn erred(day: Date, derived: &Derived, w: &Workings) -> Vec<Erred> {
-    let one = |pair: Pair, percent, error: Value| Erred {
-        day,
+fn erred(case: Case<'_>, derived: &Derived, w: &Workings) -> Vec<Erred> {
+    let visit = case.visit;
+    let one = |test: usize, pair: Pair, (percent, burden), error: Value| Erred {
+        day: visit.date.value,
         pair: pair.ascending(),
         percent,
+        burden,
+        links: case.links_of(test).cloned(),
         error: error.si,
         spread: w.uncertainty(error),
     };
     let turns = derived.ratio.turns.iter();
     let turns = turns.filter(|turns| turns.doubtful.is_none());
-    let by_voltage = turns.map(|turns| one(turns.pair, None, turns.error));
+    let by_voltage = turns.map(|turns| one(turns.test, turns.pair, (None, None), turns.error));
     let runs = derived.ratio.runs.iter();
     let runs = runs.filter(|run| run.doubtful.is_none() && run.fed.is_none());
     let by_current = runs.flat_map(|run| {
         let points = run.points.iter();
-        points.filter_map(|point| Some((run.pair, point.percent, point.error?)))
+        points.filter_map(move |point| Some((run, point.percent, point.error?)))
     });
-    let by_current = by_current.map(|(pair, percent, error)| one(pair, Some(percent), error));
+    let by_current = by_current.map(|(run, percent, error)| {
+        let at = (Some(percent), Some(run.burden.clone()));
+        one(run.test, run.pair, at, error)
+    });
     by_voltage.chain(by_current).collect()
 }
 

@@ -876,7 +876,8 @@ fn condition(condition: &Condition) -> serde_json::Value {
         Condition::Impedance(ohm, factor) => {
             json!({"kind": "impedance", "ohm": ohm, "power_factor": factor})
         }
-        Condition::Burden(burdened) => burden(burdened),
+        Condition::Burden(burdened) => burden("burden", burdened),
+        Condition::BurdenOfMain(burdened) => burden("burden-of-main", burdened),
         Condition::Class(name) => json!({"kind": "class", "name": name}),
         Condition::Method(name) => json!({"kind": "method", "name": name}),
         Condition::Interval(to, from) => {
@@ -894,11 +895,11 @@ fn condition(condition: &Condition) -> serde_json::Value {
     }
 }
 
-fn burden(burden: &Burdened) -> serde_json::Value {
-    let of = |is: &str, va: Option<f64>, factor: Option<f64>| json!({"kind": "burden", "is": is, "va": va, "power_factor": factor});
+fn burden(kind: &str, burden: &Burdened) -> serde_json::Value {
+    let of = |is: &str, va: Option<f64>, factor: Option<f64>| json!({"kind": kind, "is": is, "va": va, "power_factor": factor});
     match burden {
         Burdened::Stated { va, power_factor } => of("stated", Some(*va), *power_factor),
-        Burdened::Designated(name) => json!({"kind": "burden", "is": "designated", "name": name}),
+        Burdened::Designated(name) => json!({"kind": kind, "is": "designated", "name": name}),
         Burdened::Connected { va, power_factor } => of("connected", *va, *power_factor),
         Burdened::Shorted => of("shorted", None, None),
         Burdened::Unknown => of("not-stated", None, None),

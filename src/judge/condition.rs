@@ -27,6 +27,8 @@ pub enum Condition {
     /// Ohm and power factor.
     Impedance(f64, Option<f64>),
     Burden(Burdened),
+    /// What was on the main CT that feeds an interposing one, when that was read.
+    BurdenOfMain(Burdened),
     /// Class by its name on the plate.
     Class(String),
     /// How it was found.
@@ -87,6 +89,7 @@ impl Condition {
             | Self::Sections(_)
             | Self::Loop(_)
             | Self::Burden(_)
+            | Self::BurdenOfMain(_)
             | Self::Item(_)
             | Self::Phase(_) => true,
             Self::Voltage(_) | Self::Percent(_) => !insulation,
@@ -120,6 +123,7 @@ impl Condition {
             Self::ScaledByTurns
             | Self::Impedance(..)
             | Self::Burden(_)
+            | Self::BurdenOfMain(_)
             | Self::Class(_)
             | Self::Interval(..)
             | Self::Between(_)
@@ -147,6 +151,7 @@ impl Condition {
                 say!("{}{}", ohm, at_factor(*factor))
             }
             Self::Burden(burden) => self::burden(burden),
+            Self::BurdenOfMain(burden) => say!("the main CT with {}", self::burden(burden)),
             Self::Class(name) => say!("class {}", name.clone()),
             Self::Method(method) => say!("by {}", *method),
             Self::Interval(late, early) => {

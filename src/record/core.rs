@@ -222,6 +222,14 @@ impl Core {
         self.full_ratio().map(|ratio| ratio.secondary).or(tapped)
     }
 
+    /// The same of a pair: its own, else that of the core.
+    pub fn secondary_of(&self, pair: Pair) -> Option<f64> {
+        let own = self.tap(pair.from, pair.to);
+        let own = own.and_then(|tap| tap.ratio.value());
+        own.map(|ratio| ratio.secondary)
+            .or_else(|| self.rated_secondary())
+    }
+
     /// Nominal ratio (primary over secondary current) between two terminals, from the declared taps by
     /// sums and differences; `None` when the plate does not fix it.
     pub fn nominal_ratio(&self, from: u8, to: u8) -> Option<f64> {

@@ -89,9 +89,24 @@ impl Feeder {
 impl Main {
     /// The pair that serves on a day with its overall ratio; see [`Record::overall`].
     pub fn serving(&self, day: Date) -> Result<(Pair, f64), Unknown> {
+        self.record.overall(self.core, self.visits_until(day), day)
+    }
+
+    fn visits_until(&self, day: Date) -> usize {
         let until = |visit: &&super::visit::Visit| visit.date.value <= day;
-        let visits = self.record.visits.iter().take_while(until).count();
-        self.record.overall(self.core, visits, day)
+        self.record.visits.iter().take_while(until).count()
+    }
+
+    /// The position of the primary links that serves on a day, where they can stand in several.
+    pub fn links(&self, day: Date) -> Option<&String> {
+        let several = self.record.plate.links.len() > 1;
+        let position = self.record.links_after(self.visits_until(day));
+        position.filter(|_| several)
+    }
+
+    /// Rated secondary current of a pair, ampere.
+    pub fn rated_secondary(&self, pair: Pair) -> Option<f64> {
+        self.record.cores.get(self.core)?.secondary_of(pair)
     }
 }
 

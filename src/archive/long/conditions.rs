@@ -59,6 +59,7 @@ pub(super) fn of_finding(row: &mut Quantity, one: &Compiled, visit: usize, findi
             | Condition::ScaledByTurns
             | Condition::ErrorOf(_)
             | Condition::Burden(_)
+            | Condition::BurdenOfMain(_)
             | Condition::Class(_)
             | Condition::Method(_)
             | Condition::Interval(..)

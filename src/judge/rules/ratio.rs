@@ -185,7 +185,7 @@ rules! {
         }
         OVERALL_ERROR = "overall-error" {
             title: "overall ratio error",
-            means: "ratio error of the main CT, as its record has it, and of this one, added, at a current that both were read at or by voltage",
+            means: "ratio error of the main CT, as its record has it, and of this one, added, at a current between the two, in amperes, that both were read at, for each burden that the main CT was read with, or by voltage",
             matters: "what the relay or meter sees errs by both",
             action: "",
             source: "product of two ratios; the product of the two errors is left out",

@@ -334,7 +334,8 @@ impl Ctx<'_> {
         let found = found.filter_map(|one| {
             let name = error(one)?;
             let conditions = one.conditions.iter();
-            let burdens = conditions.filter(|one| matches!(one, Condition::Burden(_)));
+            let burdens = conditions
+                .filter(|one| matches!(one, Condition::Burden(_) | Condition::BurdenOfMain(_)));
             let burden = Phrase::join(burdens.map(Condition::phrase), ", ");
             let current = one.conditions.iter().find_map(|one| match one {
                 Condition::Percent(percent) => Some(*percent),

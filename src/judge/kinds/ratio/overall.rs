@@ -1,6 +1,7 @@
 //! The overall ratio of an interposing CT and the main CT that feeds it, and the sum of their errors, where both were
 //! read.
 
+use crate::derive::kindred::Erred;
 use crate::derive::kinds::overall;
 use crate::derive::kinds::ratio::Burdened;
 use crate::derive::workings::Value;
@@ -11,6 +12,8 @@ use crate::judge::condition::Condition;
 use crate::judge::finding::{Finding, unit};
 use crate::judge::kinds::in_service::written;
 use crate::judge::rules::ratio as rules;
+use crate::judge::words::brief;
+use crate::record::feeder::Feeder;
 use crate::trade::{Pair, Ratio};
 
 /// A ratio error of the interposing CT itself.
@@ -18,7 +21,7 @@ struct Own {
     test: usize,
     pair: Pair,
     percent: Option<f64>,
-    /// By current: at which it was read.
+    /// By current: what was on the secondary.
     burden: Option<Burdened>,
     error: Value,
     readings: Vec<Span>,
@@ -38,7 +41,7 @@ pub(super) fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
         }
     }
     for one in &own {
-        out.extend(sum(j, one));
+        out.extend(sums(j, one));
     }
 }
 
@@ -86,8 +89,8 @@ fn ratio(j: &Judging<'_>, one: &Own) -> Option<Finding> {
     let main = feeder.main.as_ref().ok()?;
     let (of_main, first) = main.serving(day).ok()?;
     let (_, own) = j.case.record.serving(core, j.case.index + 1, day).ok()?;
-    let known = main.record.cores.get(main.core)?;
-    let of = Ratio::of(first * known.rated_secondary()?, known.rated_secondary()?);
+    let secondary = main.rated_secondary(of_main)?;
+    let of = Ratio::of(first * secondary, secondary);
     let name = main.record.pair_text(of_main);
     let told = say!(
         "{} by {} of {} with {}, and {} with {}",
@@ -101,24 +104,75 @@ fn ratio(j: &Judging<'_>, one: &Own) -> Option<Finding> {
     Some(begun(told, Grade::Info))
 }
 
-/// Of the pair in service, at a current that both were read at, or by voltage.
-fn sum(j: &mut Judging<'_>, one: &Own) -> Option<Finding> {
-    let (pair, _) = j.serving(one.pair.core).ok()?;
-    let (feeder, day) = (j.case.feeder()?, j.case.visit.date.value);
-    let (of_main, _) = feeder.main.as_ref().ok()?.serving(day).ok()?;
-    let mut mains = j.mains.iter().filter(|main| main.id == feeder.id);
-    let main = mains.next()?.erred_until(day, of_main, one.percent)?;
-    let error = overall::error(j.w, main, one.error, feeder.span);
-    let made = Finding::new(&rules::OVERALL_ERROR, error?, unit::PERCENT);
-    let made = made.at(one.test, one.pair, one.readings.clone());
-    let made = made.under(one.percent.map(Condition::Percent));
-    let made = made.under(one.burden.clone().map(Condition::Burden));
-    let how = match one.percent {
-        Some(_) => "the main CT at a burden of its own",
-        None => "turns by voltage",
+/// Of the pair in service, at a current in the lead between the two that both were read at, or by voltage: one for each
+/// burden that the main CT was read with, since that decides its error.
+fn sums(j: &mut Judging<'_>, one: &Own) -> Vec<Finding> {
+    let Some((feeder, at)) = sought(j, one) else {
+        return Vec::new();
     };
-    let made = made.remark(how).remark(
+    let mains = j.mains;
+    let main = mains.iter().find(|main| main.id == feeder.id);
+    let day = j.case.visit.date.value;
+    let read = main.map(|main| main.erred_until(day, (at.pair, at.links), at.percent));
+    let read = read.unwrap_or_default().into_iter();
+    let sums = read.filter_map(|main| sum(j, one, (main, feeder.span)));
+    sums.collect()
+}
+
+/// Which errors of the main CT belong to one of this unit.
+struct Sought<'a> {
+    pair: Pair,
+    links: Option<&'a String>,
+    /// The same amperes in per cent of its own rated current.
+    percent: Option<f64>,
+}
+
+fn sought<'a>(j: &Judging<'a>, one: &Own) -> Option<(&'a Feeder, Sought<'a>)> {
+    let (record, day) = (j.case.record, j.case.visit.date.value);
+    let (feeder, visits) = (j.case.feeder()?, j.case.index + 1);
+    let main = feeder.main.as_ref().ok()?;
+    let (of_main, _) = main.serving(day).ok()?;
+    let (pair, own) = record.serving(one.pair.core, visits, day).ok()?;
+    let in_position =
+        record.plate.links.len() < 2 || j.case.links_of(one.test) == record.links_after(visits);
+    if one.pair != pair || !in_position {
+        return None;
+    }
+    let percent = match one.percent {
+        Some(percent) => {
+            let rated = own * j.case.rated_secondary(pair)?;
+            Some(percent * rated / main.rated_secondary(of_main)?)
+        }
+        None => None,
+    };
+    let sought = Sought {
+        pair: of_main,
+        links: main.links(day),
+        percent,
+    };
+    Some((feeder, sought))
+}
+
+fn sum(j: &mut Judging<'_>, one: &Own, (main, fed_by): (&Erred, Span)) -> Option<Finding> {
+    let error = overall::error(j.w, main, one.error, fed_by)?;
+    let made = Finding::new(&rules::OVERALL_ERROR, error, unit::PERCENT);
+    let made = made.at(one.test, one.pair, one.readings.clone());
+    let made = made
+        .under(one.percent.map(Condition::Percent))
+        .under(one.burden.clone().map(Condition::Burden))
+        .under(main.burden.clone().map(Condition::BurdenOfMain));
+    let made = match (one.percent, main.percent) {
+        (Some(own), Some(of_main)) if (own - of_main).abs() > 1e-6 * own.abs() => {
+            let share = brief(of_main, unit::PERCENT.word);
+            made.remark(say!(
+                "the same current is {} of rated of the main CT",
+                share
+            ))
+        }
+        (None, _) => made.remark("turns by voltage"),
+        _ => made,
+    };
+    Some(made.remark(
         "sum of the two errors: their product is left out, and their uncertainties count as independent",
-    );
-    (one.pair == pair).then_some(made)
+    ))
 }
