@@ -147,6 +147,7 @@ codes! {
     PointEarly Warning "A point is closed by a visit before the one that raises it.";
     PointUnknown Warning "A visit closes a point that is not open.";
     PointTwice Warning "Two open points have one number.";
+    PointForm Warning "A point has no number of its own, or its owner and day are not parted by `;`.";
     PointDay Warning "What a point is due by is no day.";
     AttachmentMissing Warning "An attached file is not named, is not there, or cannot be read.";
     AttachmentUnsummed Warning "The SHA-256 of an attached file is not written, so that nobody sees when it changes.";

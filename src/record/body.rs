@@ -166,6 +166,16 @@ impl Cells<'_> {
         readings.peek().is_some() && readings.all(Given::is_missing)
     }
 
+    /// Whether all that says what a row speaks of (its core, its phase, its place) could be read.
+    pub fn is_named(&self) -> bool {
+        let names = |column: &Column| match column.kind {
+            Kind::Core | Kind::Choice(_) => true,
+            kind => kind == Kind::Text && column.set,
+        };
+        let mut cells = self.table.columns.iter().zip(&self.row.cells);
+        !cells.any(|(column, cell)| column.is_some_and(names) && cell.is_unreadable())
+    }
+
     fn cell(&self, word: &str) -> Option<&Given<Datum>> {
         self.row.cells.get(self.table.position(word)?)
     }

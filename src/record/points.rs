@@ -136,6 +136,7 @@ pub(super) fn check(record: &Record, found: &mut Vec<Diagnostic>) {
         twice.map(|(action, first)| words::point_twice(&action.label, action.span, *first)),
     );
     let actions = record.visits.iter().flat_map(|visit| &visit.actions);
+    found.extend(actions.clone().filter_map(form));
     let is_day = |action: &&Action| action.until.is_empty() || date::read(&action.until).is_ok();
     let odd = actions.filter(|action| !is_day(action));
     found.extend(odd.map(|action| words::point_day(&action.label, &action.until, action.span)));
@@ -156,6 +157,42 @@ pub(super) fn check(record: &Record, found: &mut Vec<Diagnostic>) {
             (None, None) => words::point_unknown(label, span, &known),
         });
     }
+}
+
+/// A point whose first word is no number, or whose owner and day run on behind what is to be done.
+fn form(action: &Action) -> Option<Diagnostic> {
+    let Action {
+        label, what, by, ..
+    } = action;
+    let numbered = label.contains(|c: char| c.is_ascii_digit()) && date::read(label).is_err();
+    let parts: Vec<&str> = what.split(',').map(|part| part.trim_matches(' ')).collect();
+    let last = parts.last().copied().unwrap_or("");
+    let day = last
+        .rsplit(' ')
+        .next()
+        .filter(|day| date::read(day).is_ok());
+    let unparted = by.is_empty() && action.until.is_empty() && day.is_some();
+    if numbered && !unparted {
+        return None;
+    }
+    let (number, first) = match numbered {
+        true => (label.as_str(), String::new()),
+        false => ("A1", format!("{label} ")),
+    };
+    let until = Some(action.until.as_str()).filter(|until| date::read(until).is_ok());
+    let until = day.or(until).unwrap_or("2026-06-01");
+    let meant = match (unparted, parts.as_slice()) {
+        (true, [to_do @ .., who, _]) if !to_do.is_empty() => {
+            format!("{number} {first}{}; {who}; {until}", to_do.join(", "))
+        }
+        (true, _) => format!("{number} …; S. Hollen; {until}"),
+        (false, _) if by.is_empty() => format!("{number} {first}{what}; S. Hollen; {until}"),
+        (false, _) => format!("{number} {first}{what}; {by}; {until}"),
+    };
+    Some(match numbered {
+        true => words::point_unparted(label, action.span, &meant),
+        false => words::point_unnumbered(action.span, &meant),
+    })
 }
 
 #[cfg(test)]
@@ -238,6 +275,18 @@ mod tests {
             (
                 format!("{first}action: A1 dry it\n{second}action: A1 paint it\n"),
                 Some("point-twice"),
+            ),
+            (
+                format!("{first}action: dry the box, S. Hollen, 2026-02-01\n"),
+                Some("point-form"),
+            ),
+            (
+                format!("{first}action: A1 dry the box, S. Hollen, 2026-02-01\n"),
+                Some("point-form"),
+            ),
+            (
+                format!("{first}action: A1 dry the box, and paint it\n"),
+                None,
             ),
             (
                 format!("{first}action: A1 dry it; ; soon\n"),

@@ -19,15 +19,6 @@ use crate::syntax::{Class, Line};
 /// Where plate values may come from (ISO/IEC 17025, 7.8.2.2 asks to mark what the client supplied).
 pub const ORIGINS: &[&str] = &["plate", "drawing", "certificate", "client"];
 
-/// What a cell is told to be that stands under another column than its own: below a heading with a word that is
-/// no column, blanks do not tell which cell is which.
-const SHIFTED: &[Code] = &[
-    Code::NumberUnreadable,
-    Code::WordUnknown,
-    Code::PairUnreadable,
-    Code::GroupUnreadable,
-];
-
 /// What the last line was, so that an `amended:` knows what it speaks of.
 #[derive(Clone, Copy)]
 enum Last {
@@ -490,14 +481,17 @@ impl State<'_> {
         let read = table::row(text, span, head, self.ieee, numeric, &mut told);
         if self.told_heading {
             let is_unknown = |table: &Table| table.any_unknown();
-            // In a row of as many words as the heading has, one cell is a slip; several stand beside their columns.
+            // Below a heading with a word that is no column, blanks do not tell which cell is which. In a row of
+            // as many words as the heading has, one cell is a slip; several stand beside their columns.
             let words = Separator::Blanks.split(text, span.range().start).len();
-            let slips = told.iter().filter(|told| SHIFTED.contains(&told.code));
+            let slips = told
+                .iter()
+                .filter(|told| table::SHIFTED.contains(&told.code));
             let shifted = head.separator == Separator::Blanks
                 && (words != head.columns.len() || slips.count() > 1)
                 && self.body.tables.last().is_some_and(is_unknown);
             told.retain(|told| {
-                told.code != Code::CellCount && !(shifted && SHIFTED.contains(&told.code))
+                told.code != Code::CellCount && !(shifted && table::SHIFTED.contains(&told.code))
             });
         }
         self.found.append(&mut told);

@@ -12,6 +12,14 @@ use crate::ground::span::{Given, Span};
 use crate::ground::unit::{Dimension, Lookup, UnitWord, lookup};
 use crate::syntax::line::{trim_end, trim_start};
 
+/// What a cell is told to be that stands under another column than its own.
+pub const SHIFTED: &[Code] = &[
+    Code::NumberUnreadable,
+    Code::WordUnknown,
+    Code::PairUnreadable,
+    Code::GroupUnreadable,
+];
+
 /// What parts the cells of a table.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Separator {
@@ -244,8 +252,8 @@ pub fn row(
     if !numeric && !parts && head.columns.len() > 1 {
         return RowRead::Stranger;
     }
-    let pieces = match cells(text, span.range().start, head) {
-        Ok(pieces) => pieces,
+    let (pieces, written) = match cells(text, span.range().start, head) {
+        Ok(cells) => cells,
         Err(Misfit::Told(told)) => {
             found.push(*told);
             return RowRead::Broken;
@@ -274,6 +282,14 @@ pub fn row(
     let cells: Vec<Given<Datum>> = pairs
         .map(|(piece, cell)| datum(*piece, cell, ieee, &mut told))
         .collect();
+    // What was left out stood in the middle, and the cells behind it stand under other columns than their own.
+    let shifted = |told: &Diagnostic| SHIFTED.contains(&told.code);
+    let is_short = written < head.columns.len();
+    if is_short && (told.iter().any(shifted) || number_for_text(&pieces, head)) {
+        let expected = head.columns.len();
+        found.push(words::cell_count(text, span, written, expected, head.span));
+        return RowRead::Broken;
+    }
     // A row of zeros is one slip.
     let signs = told.iter().filter(|told| told.code == Code::ReadingSign);
     if signs.count() > 1 {
@@ -300,6 +316,15 @@ fn looks_like_prose(pieces: &[Piece<'_>], head: &Head) -> bool {
     numbers.peek().is_some() && numbers.all(|number| !number)
 }
 
+/// Whether a number with a decimal point stands where words are expected.
+fn number_for_text(pieces: &[Piece<'_>], head: &Head) -> bool {
+    let mut pairs = pieces.iter().zip(&head.columns);
+    pairs.any(|(piece, cell)| {
+        let is_text = cell.column.is_some_and(|column| column.kind == Kind::Text);
+        is_text && piece.text.contains('.') && number::read(piece.text).is_ok()
+    })
+}
+
 /// Why a row does not fit its heading.
 enum Misfit {
     /// How many cells there are.
@@ -307,8 +332,9 @@ enum Misfit {
     Told(Box<Diagnostic>),
 }
 
-/// The cells of a row. Only the first column may hold blanks.
-fn cells<'t>(text: &'t str, at: usize, head: &Head) -> Result<Vec<Piece<'t>>, Misfit> {
+/// The cells of a row, one for each column, and how many of them are written. Only the first column may hold
+/// blanks.
+fn cells<'t>(text: &'t str, at: usize, head: &Head) -> Result<(Vec<Piece<'t>>, usize), Misfit> {
     let separator = if is_blank_parted(text, head) {
         Separator::Blanks
     } else {
@@ -333,8 +359,9 @@ fn cells<'t>(text: &'t str, at: usize, head: &Head) -> Result<Vec<Piece<'t>>, Mi
         let rest = pieces.split_off(extra + 1);
         let mut joined = vec![Piece::new(trim_start(first), at)];
         joined.extend(rest);
-        return Ok(joined);
+        return Ok((joined, expected));
     }
+    let written = pieces.len();
     if separator != Separator::Blanks && pieces.len() < expected {
         // A pasted row may leave its last cells out.
         let end = Piece {
@@ -344,15 +371,15 @@ fn cells<'t>(text: &'t str, at: usize, head: &Head) -> Result<Vec<Piece<'t>>, Mi
         pieces.resize(expected, end);
     }
     if pieces.len() == expected {
-        Ok(pieces)
+        Ok((pieces, written))
     } else {
-        Err(Misfit::Count(pieces.len()))
+        Err(Misfit::Count(written))
     }
 }
 
 /// The cells of a row as written; `None` when it does not have those of its heading.
 pub fn pieces<'t>(text: &'t str, at: usize, head: &Head) -> Option<Vec<Piece<'t>>> {
-    cells(text, at, head).ok()
+    cells(text, at, head).ok().map(|(pieces, _)| pieces)
 }
 
 /// A row parted by blanks under a heading that tabs part: as many words as the heading has, and readings

@@ -177,6 +177,14 @@ told! {
         "point {label} is open, and its number is given to something else",
         "other words under one number",
         "give the new point a number of its own; to tell the old one again, with another owner or day, keep its words";
+    point_unnumbered(span: Span, meant: &str) = PointForm(span)
+        "this point has no number",
+        "closed by no line",
+        "write number and what; who; day: `{meant}`";
+    point_unparted(label: &str, span: Span, meant: &str) = PointForm(span)
+        "a day stands among the words of point {label}, and no `;` parts it from them",
+        "without owner and day",
+        "write number and what; who; day: `{meant}`";
     point_day(label: &str, until: &str, span: Span) = PointDay(span)
         where { meant = date::meant(until).first().map_or_else(|| "2026-06-01".to_owned(), Date::to_string); }
         "point {label} is due by `{until}`, which is no day",

@@ -1,6 +1,8 @@
 //! `[injection]`: current fed into the circuit in the place of the core, and what relays and meters show of it.
 
 use super::Context;
+use crate::ground::span::Given;
+use crate::record::body::Cells;
 use crate::record::phase::Phase;
 use crate::record::schema::section;
 
@@ -23,5 +25,13 @@ section! {
 }
 
 fn rows(c: &mut Context<'_>) -> Vec<InjectionRow> {
-    c.rows_of_cores(&[], InjectionRow::read, |row| row.core)
+    let read = |c: &mut Context<'_>, cells: &Cells<'_>| {
+        let mut row = InjectionRow::read(c, cells);
+        // Of what it was read nobody knows.
+        if !cells.is_named() {
+            row.reading = Given::Unreadable(row.span);
+        }
+        row
+    };
+    c.rows_of_cores(&[], read, |row| row.core)
 }

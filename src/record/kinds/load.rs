@@ -2,6 +2,8 @@
 //! ratio.
 
 use super::Context;
+use crate::ground::span::Given;
+use crate::record::body::Cells;
 use crate::record::phase::Phase;
 use crate::record::schema::section;
 use crate::record::value::choices;
@@ -83,5 +85,14 @@ impl Load {
 }
 
 fn rows(c: &mut Context<'_>) -> Vec<LoadRow> {
-    c.rows_of_cores(&[], LoadRow::read, |row| row.core)
+    let read = |c: &mut Context<'_>, cells: &Cells<'_>| {
+        let mut row = LoadRow::read(c, cells);
+        // Of what it was read nobody knows.
+        if !cells.is_named() {
+            row.current = Given::Unreadable(row.span);
+            row.angle = Given::Unreadable(row.span);
+        }
+        row
+    };
+    c.rows_of_cores(&[], read, |row| row.core)
 }

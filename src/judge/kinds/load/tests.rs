@@ -319,3 +319,26 @@ fn the_only_phase_that_was_read_is_the_own_one() {
         ],
     );
 }
+
+/// A phase that cannot be read, and a cell too few in the row: nobody knows whose current it is.
+#[test]
+fn a_row_that_does_not_say_what_it_is_of_shows_nothing() {
+    let of = |row: &str| {
+        let rows = format!("core | at | phase | current/A | angle/deg\n1S | {row}\n");
+        Bench::visit(&format!(
+            "# broken\n[load]\nprimary current: 300 A\nprimary angle: 8 deg\nangles against: busbar VT\n{rows}"
+        ))
+    };
+    for (row, ratio) in [
+        ("F21 | L1 | 0.250 | 8", "fail"),
+        ("F21 | L4 | 0.250 | 8", ""),
+        ("F21 | 0.250 | 8", ""),
+    ] {
+        assert_eq!(of(row).told("load-ratio"), ratio, "{row}");
+        assert_eq!(
+            of(row).told("load-current").is_empty(),
+            ratio.is_empty(),
+            "{row}"
+        );
+    }
+}
