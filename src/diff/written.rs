@@ -11,7 +11,7 @@ use crate::job::Compiled;
 use crate::judge::verdict::expanded;
 use crate::record::body::{Body, Field, Row, Table};
 use crate::record::is_same_text as same;
-use crate::record::schema::Kind;
+use crate::record::schema::{Kind, Stage};
 use crate::record::value::{Amendment, Datum};
 use crate::syntax::Class;
 use std::collections::{BTreeMap, BTreeSet};
@@ -22,9 +22,18 @@ pub(super) struct Section<'a> {
     pub name: String,
     /// `visit / excitation`
     kind: String,
+    /// Which of several equal tests it is: `as found`.
+    stage: Option<Stage>,
     of: Of,
     open: Span,
     pub body: Option<&'a Body>,
+}
+
+impl Section<'_> {
+    /// A word for it together with its stage: what was found is no other state of what was left.
+    fn staged(&self, word: &str) -> String {
+        format!("{word} / {:?}", self.stage)
+    }
 }
 
 /// One state of the record.
@@ -61,6 +70,9 @@ impl<'a> State<'a> {
                 } else {
                     name
                 },
+                stage: body
+                    .as_ref()
+                    .and_then(|body| body.get::<Stage>("stage").value().copied()),
                 of: if is_of_unit {
                     Of::Plate
                 } else {
@@ -77,11 +89,10 @@ impl<'a> State<'a> {
         }
     }
 
+    /// The sections by their names and stages.
     fn names(&self) -> Vec<String> {
-        self.sections
-            .iter()
-            .map(|section| section.name.clone())
-            .collect()
+        let staged = |section: &Section<'_>| section.staged(&section.name);
+        self.sections.iter().map(staged).collect()
     }
 
     fn line(&self, span: Span) -> usize {
@@ -127,6 +138,7 @@ pub fn differences(before: Option<&Compiled>, after: Option<&Compiled>) -> Vec<D
                     let empty = Section {
                         name: new.1.name.clone(),
                         kind: new.1.kind.clone(),
+                        stage: new.1.stage,
                         of: new.1.of,
                         open: new.1.open,
                         body: Some(&nothing),
@@ -145,30 +157,47 @@ pub fn differences(before: Option<&Compiled>, after: Option<&Compiled>) -> Vec<D
     found
 }
 
-/// Pairs by name; of what is left, one section alone of its kind is the same under another name.
+/// Pairs by name and stage; then by name alone, in their order; of what is left, one section alone of its kind, with
+/// its stage or without, is the same under another name.
 fn pairs(before: Option<&State<'_>>, after: Option<&State<'_>>) -> Vec<Pair> {
     let names = |state: Option<&State<'_>>| state.map_or(Vec::new(), State::names);
-    let mut pairs = by_name(&names(before), &names(after));
-    let kind =
-        |state: Option<&State<'_>>, at: Option<usize>| Some(state?.sections.get(at?)?.kind.clone());
+    let pairs = by_name(&names(before), &names(after));
+    let pairs = joined(pairs, (before, after), true, |one| one.name.clone());
+    let pairs = joined(pairs, (before, after), false, |one| one.staged(&one.kind));
+    joined(pairs, (before, after), false, |one| one.kind.clone())
+}
+
+/// Puts sections together that stand alone and are called alike: in their order where there are `several`, else only
+/// where there is one of them in each state.
+fn joined(
+    mut pairs: Vec<Pair>,
+    (before, after): (Option<&State<'_>>, Option<&State<'_>>),
+    several: bool,
+    called: impl Fn(&Section<'_>) -> String,
+) -> Vec<Pair> {
+    let name = |state: Option<&State<'_>>, at: usize| Some(called(state?.sections.get(at)?));
     let alone = |is_old: bool| {
-        let mut kinds: BTreeMap<String, Vec<usize>> = BTreeMap::new();
-        for (place, (old, new)) in pairs.iter().enumerate() {
-            let kind = match (is_old, old, new) {
-                (true, Some(_), None) => kind(before, *old),
-                (false, None, Some(_)) => kind(after, *new),
+        let mut named: BTreeMap<String, Vec<usize>> = BTreeMap::new();
+        for (place, pair) in pairs.iter().enumerate() {
+            let name = match (is_old, pair) {
+                (true, (Some(old), None)) => name(before, *old),
+                (false, (None, Some(new))) => name(after, *new),
                 _ => None,
             };
-            if let Some(kind) = kind {
-                kinds.entry(kind).or_default().push(place);
+            if let Some(name) = name {
+                named.entry(name).or_default().push(place);
             }
         }
-        kinds
+        named
     };
     let (gone, come) = (alone(true), alone(false));
     let mut taken = BTreeSet::new();
-    for (kind, places) in &gone {
-        if let ([own], Some([other])) = (places.as_slice(), come.get(kind).map(Vec::as_slice)) {
+    for (name, places) in &gone {
+        let others = come.get(name).map_or(&[][..], Vec::as_slice);
+        if !several && (places.len() != 1 || others.len() != 1) {
+            continue;
+        }
+        for (own, other) in places.iter().zip(others) {
             let old = pairs.get(*own).and_then(|(old, _)| *old);
             if let Some(pair) = pairs.get_mut(*other) {
                 pair.0 = old;

@@ -527,3 +527,38 @@ fn a_reading_that_cannot_be_read_is_a_reading() {
         "{found:?}"
     );
 }
+
+/// What was found belongs to what was found, and what was left to what was left, in whatever order and on whatever
+/// pair they stand.
+#[test]
+fn sections_belong_together_by_their_stage() {
+    let staged = |order: [&str; 2], pair: &str| {
+        let section = |stage: &str| {
+            let reading = if stage == "as found" { "2.87" } else { "2.91" };
+            format!(
+                "[resistance {pair}]\nstage: {stage}\nwires: 4\ntemperature: 18 C\nresistance/ohm\n{reading}\n"
+            )
+        };
+        let head = RECORD.split_once("[resistance").expect("a resistance").0;
+        format!("{head}{}{}", section(order[0]), section(order[1]))
+    };
+    let how = |before: &str, after: &str| {
+        let all = between(before, after).into_iter();
+        let own = all.filter(|one| one.of == Of::Observation);
+        own.map(|one| (one.how, one.place)).collect::<Vec<_>>()
+    };
+    let both = ["as found", "as left"];
+    let before = staged(both, "1S1-1S2");
+    let turned = staged(["as left", "as found"], "1S1-1S2");
+    assert_eq!(
+        how(&before, &turned),
+        [],
+        "another order is no other reading"
+    );
+    let renamed = how(&before, &staged(both, "1S2-1S1"));
+    assert_eq!(renamed.len(), 2, "{renamed:?}");
+    assert!(
+        renamed.iter().all(|(how, _)| *how == How::Changed),
+        "{renamed:?}"
+    );
+}
