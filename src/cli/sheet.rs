@@ -48,6 +48,10 @@ pub fn run(arguments: &Arguments) -> Outcome {
     for told in &made.left {
         output::complain(told);
     }
+    if !made.refused.is_empty() {
+        made.refused.iter().for_each(|told| output::complain(told));
+        return Outcome::Broken;
+    }
     let text = text(&made);
     match &arguments.out {
         None => output::print(&text),

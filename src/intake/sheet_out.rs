@@ -18,6 +18,8 @@ pub struct Table {
     pub heads: Vec<String>,
     pub rows: Vec<Vec<String>>,
     pub left: Vec<String>,
+    /// What it cannot hold and must not leave out: without it the rest would be judged as something else.
+    pub refused: Vec<String>,
 }
 
 /// A record, and which of its visits is wanted.
@@ -43,6 +45,7 @@ pub fn table(of: &[OfVisit<'_>], wanted: Wanted<'_>) -> Table {
             rows: Vec::new(),
             whole: Vec::new(),
             left: Vec::new(),
+            refused: Vec::new(),
         };
         unit.take(*visit, &mut sheet.heads);
         sheet.take(unit);
@@ -88,6 +91,7 @@ struct Sheet {
     heads: Heads,
     rows: Vec<([String; 3], Row)>,
     left: Vec<String>,
+    refused: Vec<String>,
 }
 
 impl Sheet {
@@ -115,8 +119,9 @@ impl Sheet {
         let own = [id.to_owned(), bay, phase];
         self.rows
             .extend(rows.into_iter().map(|row| (own.clone(), row)));
-        self.left
-            .extend(unit.left.into_iter().map(|told| format!("{id}: {told}")));
+        let told = |told: String| format!("{id}: {told}");
+        self.left.extend(unit.left.into_iter().map(told));
+        self.refused.extend(unit.refused.into_iter().map(told));
     }
 
     fn finish(self) -> Table {
@@ -140,6 +145,7 @@ impl Sheet {
             heads: named.chain(words.map(|(_, word)| word.clone())).collect(),
             rows: self.rows.into_iter().map(row).collect(),
             left: self.left,
+            refused: self.refused,
         }
     }
 }
@@ -153,6 +159,7 @@ struct Unit<'a> {
     /// What is of no row.
     whole: Vec<(usize, String)>,
     left: Vec<String>,
+    refused: Vec<String>,
 }
 
 /// What a row of a test is of.
@@ -201,6 +208,13 @@ impl Unit<'_> {
             is_more |= amended || !body.notes.is_empty() || !body.omissions.is_empty();
             let own = Seen::of(self.source, schema, section, body);
             match own.why_not(&seen) {
+                Some(_) if own.is_of_other_stage(&seen) => {
+                    let open = self.source.slice(section.open);
+                    let line = self.source.line(section.open.start);
+                    self.refused.push(format!(
+                        "{open} of line {line} is of another stage than one before it, and a table holds one of the two: name the other tests by --tests"
+                    ));
+                }
                 Some(why) => {
                     let open = self.source.slice(section.open);
                     // A visit that is only laid out stands in no file.
@@ -457,6 +471,16 @@ impl Seen {
             names_pairs: body.tables.iter().any(|table| table.has("on")),
             keys: fields.filter(|(key, _)| !is_of_rows(key)).collect(),
         }
+    }
+
+    /// Whether one of its kind is there of another stage: as found, and as left.
+    fn is_of_other_stage(&self, seen: &[Self]) -> bool {
+        let stage = |one: &Self| {
+            let stage = one.keys.iter().find(|(key, _)| *key == "stage");
+            stage.map(|(_, stage)| stage.clone())
+        };
+        let mut alike = seen.iter().filter(|one| one.name == self.name);
+        alike.any(|one| stage(one) != stage(self))
     }
 
     /// Why a table cannot hold it beside those that it has.

@@ -536,3 +536,39 @@ fn their_examples_run() {
         }
     }
 }
+
+/// Of what was found and what was left a table holds one: it is refused, and nothing is written.
+#[test]
+fn a_table_of_one_stage_of_two_is_refused() {
+    let bay = tempfile::tempdir().expect("a folder");
+    let section = |stage: &str| {
+        format!(
+            "[resistance S1-S2]\nstage: {stage}\nwires: 4\ntemperature: 20 C\nresistance/ohm\n2.8\n"
+        )
+    };
+    let record = format!(
+        "format: 1\n[ct]\nid: A1\n[core S]\nratio: 600/1 A\n[visit 2026-03-14]\n{}{}[demagnetisation S1-S2]\nstart: 490 V\nend: 0 V\n",
+        section("as found"),
+        section("as left")
+    );
+    fs::write(bay.path().join("a1.ctr"), record).expect("written");
+    let (done, said) = run(bay.path(), &["sheet", "a1.ctr", "-o", "out.csv"]);
+    assert!(
+        !done.status.success() && said.contains("of another stage"),
+        "{said}"
+    );
+    assert!(!bay.path().join("out.csv").exists(), "{said}");
+    let words = [
+        "sheet",
+        "a1.ctr",
+        "--tests",
+        "demagnetisation",
+        "-o",
+        "out.csv",
+    ];
+    let (done, said) = run(bay.path(), &words);
+    assert!(
+        done.status.success() && bay.path().join("out.csv").exists(),
+        "{said}"
+    );
+}
