@@ -19,7 +19,8 @@ pub enum Lies {
         path: PathBuf,
         sum: String,
     },
-    Missing,
+    /// With the name of a file that lies there and differs by the case of letters alone.
+    Missing(Option<String>),
     Unreadable(String),
     /// A part of its path, or of where a link leads, begins with a dot.
     Hidden,
@@ -64,7 +65,7 @@ impl Attached {
     pub fn sum(&self) -> Option<&str> {
         match &self.lies {
             Lies::Here { sum, .. } => Some(sum),
-            Lies::Missing | Lies::Unreadable(_) | Lies::Hidden | Lies::Outside => None,
+            Lies::Missing(_) | Lies::Unreadable(_) | Lies::Hidden | Lies::Outside => None,
         }
     }
 
@@ -112,7 +113,7 @@ impl Attached {
             Lies::Here { .. } if self.is_changed() => "changed",
             Lies::Here { .. } if self.row.sha256.is_missing() => "no sum written",
             Lies::Here { .. } => "as written",
-            Lies::Missing => "missing",
+            Lies::Missing(_) => "missing",
             Lies::Unreadable(_) => "not readable",
             Lies::Hidden => "hidden",
             Lies::Outside => "outside",
@@ -203,16 +204,28 @@ fn read(files: &dyn Files, path: &Path) -> Lies {
             path: path.to_owned(),
             sum: sha256(&bytes),
         },
+        Err(error) if error.kind() == io::ErrorKind::NotFound => {
+            Lies::Missing(in_other_case(files, path))
+        }
         Err(error) => not_read(&error),
     }
 }
 
 fn not_read(error: &io::Error) -> Lies {
     match error.kind() {
-        io::ErrorKind::NotFound => Lies::Missing,
+        io::ErrorKind::NotFound => Lies::Missing(None),
         io::ErrorKind::PermissionDenied => Lies::Unreadable("reading it is not allowed".to_owned()),
         _ => Lies::Unreadable(error.to_string()),
     }
+}
+
+/// The file in the same folder whose name is this one but for the case of its letters.
+fn in_other_case(files: &dyn Files, path: &Path) -> Option<String> {
+    let name = path.file_name()?.to_string_lossy().to_lowercase();
+    let beside = files.list(path.parent()?).ok()?;
+    let mut names = beside.iter().filter_map(|(path, _)| path.file_name());
+    let near = names.find(|near| near.to_string_lossy().to_lowercase() == name)?;
+    Some(near.to_string_lossy().into_owned())
 }
 
 /// Tells what of them is not as it should be.
@@ -228,7 +241,16 @@ pub(super) fn tell(all: &[Attached], found: &mut Vec<Diagnostic>) {
 fn told(one: &Attached) -> Option<Diagnostic> {
     let Located { value, span } = one.row.file.get()?;
     match &one.lies {
-        Lies::Missing => {
+        Lies::Missing(Some(near)) => {
+            let meant = match value.rsplit_once('/') {
+                Some((folder, _)) => format!("{folder}/{near}"),
+                None => near.clone(),
+            };
+            let title = "this attached file is not there, and one is whose name differs by the case of letters";
+            let told = Code::AttachmentMissing.at(*span, title);
+            Some(told.label("no such file").instead(*span, &meant, false))
+        }
+        Lies::Missing(None) => {
             let help = "put it there, as seen from the folder of the record; a sum that is written stays, and tells whether it is the same";
             let told = Code::AttachmentMissing.at(*span, "this attached file is not there");
             Some(told.label("no such file").help(help))
@@ -341,6 +363,10 @@ mod tests {
             state("no.jpg | box | -\n"),
             (Some(("missing", false)), vec!["attachment-missing"])
         );
+        let (found, told) = all(&files, "Box.JPG | box | -\n");
+        let near = Lies::Missing(Some("box.jpg".to_owned()));
+        assert_eq!(found.first().map(|one| &one.lies), Some(&near));
+        assert_eq!(told, ["attachment-missing"]);
         assert_eq!(
             state("../b.jpg | box | -\n"),
             (Some(("outside", false)), vec![])

@@ -79,7 +79,11 @@ pub(super) fn check(record: &Record, found: &mut Vec<Diagnostic>) {
             continue;
         };
         if leads_out(&file.value) {
-            found.push(words::attachment_outside(file.span));
+            let forward = file.value.replace('\\', "/");
+            found.push(match leads_out(&forward) {
+                true => words::attachment_outside(file.span),
+                false => words::attachment_backslash(file.span, &forward),
+            });
             continue;
         }
         if is_hidden(&file.value) {

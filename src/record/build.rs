@@ -563,12 +563,22 @@ fn once_each(found: Vec<Diagnostic>, hidden_core: bool) -> Vec<Diagnostic> {
     told.collect()
 }
 
+/// What the trade calls some sections.
+const CALLED: &[(&str, &str)] = &[
+    ("tan-delta", "dissipation-factor"),
+    ("loop-continuity", "continuity"),
+    ("load-current", "load"),
+    ("load-check", "load"),
+];
+
 fn section_unknown(name: &str, span: Span) -> Diagnostic {
     let names: Vec<&str> = sections::all().map(|section| section.name).collect();
     let found = Code::SectionUnknown
         .at(span, format!("there is no section [{name}]"))
         .label("its lines are not read");
-    match nearest(name, names.iter().copied()) {
+    let called = CALLED.iter().find(|(called, _)| *called == name);
+    let near = called.map(|(_, section)| *section);
+    match near.or_else(|| nearest(name, names.iter().copied())) {
         Some(near) => found.help(format!("did you mean [{near}]?")).mend(
             format!("write {near}"),
             span,

@@ -131,6 +131,10 @@ fn moment(piece: Piece<'_>) -> Result<date::Moment, Diagnostic> {
     date::moment(piece.text).map_err(|fault| match fault {
         MomentFault::Day(fault) => {
             let first = piece.words().next().unwrap_or(piece);
+            let is_time = date::moment(&format!("2026-03-14 {}", first.text)).is_ok();
+            if is_time && first.text.contains(':') {
+                return words::time_alone(first.text, first.span());
+            }
             words::date(first.text, first.span(), fault == DateFault::Impossible)
         }
         MomentFault::Time => {

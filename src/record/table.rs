@@ -112,6 +112,8 @@ pub fn heading(
         });
         if again {
             told.push(words::column_duplicate(word, cell.span()));
+        } else if let Some(meant) = in_brackets(cell.text, schema).filter(|_| column.is_none()) {
+            told.push(words::column_in_brackets(cell.span(), &meant));
         } else if column.is_none() {
             let unknown = words::column_unknown(word, cell.span(), schema);
             told.push(by_unit(unknown, cell, &columns, schema));
@@ -129,6 +131,17 @@ pub fn heading(
         separator,
         columns,
     }
+}
+
+/// `current [A]`, `current (A)`: the column that was meant.
+fn in_brackets(cell: &str, schema: &'static Schema) -> Option<String> {
+    let unit = cell.strip_suffix([']', ')'])?;
+    let (word, unit) = unit.split_once(['[', '('])?;
+    let (word, unit) = (trim_end(word), trim_end(trim_start(unit)));
+    let Kind::Quantity(dimension) = schema.column(word)?.kind else {
+        return None;
+    };
+    may_be_unit(unit, dimension).then(|| format!("{word}/{unit}"))
 }
 
 /// `U/V` where the table has one more column of volts.
@@ -202,6 +215,11 @@ fn column_unit(
                     None
                 }
                 Ok(word) => Some(word),
+                Err(_) if dimension == Dimension::Percent && part_of_one(unit.text).is_some() => {
+                    let percent = part_of_one(unit.text).unwrap_or_default();
+                    found.push(words::column_in_parts(cell.span(), column.word, percent));
+                    None
+                }
                 Err(diagnostic) => {
                     found.push(diagnostic);
                     None
@@ -214,6 +232,15 @@ fn column_unit(
             found.push(words::column_with_unit(column.word, unit.span()));
             None
         }
+    }
+}
+
+/// What a number is in per cent under a heading that counts in parts of one or of a thousand, by an example.
+fn part_of_one(unit: &str) -> Option<&'static str> {
+    match unit {
+        "1" => Some("0.0029 is 0.29"),
+        "permille" | "\u{2030}" | "1e-3" => Some("2.9 is 0.29"),
+        _ => None,
     }
 }
 
@@ -589,7 +616,8 @@ fn words_with_unit(text: &str) -> impl Iterator<Item = (&str, &str)> {
 
 /// Whether it is a unit, of this dimension or another, or near to one of this.
 fn may_be_unit(unit: &str, dimension: Dimension) -> bool {
-    !matches!(lookup(unit, dimension), Lookup::Unknown(None))
+    let parts = dimension == Dimension::Percent && part_of_one(unit).is_some();
+    parts || !matches!(lookup(unit, dimension), Lookup::Unknown(None))
 }
 
 /// `voltage / V`, `voltage (V)`, `voltage/V,`: the heading that was meant, if all its columns are known.
@@ -615,7 +643,10 @@ pub fn heading_in_other_form(text: &str, schema: &'static Schema) -> Option<Stri
     let words: Vec<String> = words.map(column).collect::<Option<_>>()?;
     let united = words.iter().any(|word| word.contains('/'));
     let meant = words.join("  ");
-    (united && meant != text).then_some(meant)
+    // Of other blanks alone the heading would be no other one.
+    let same = text.split([' ', '\t']).filter(|word| !word.is_empty());
+    let is_same = same.eq(words.iter().map(String::as_str));
+    (united && !is_same).then_some(meant)
 }
 
 /// What parts the cells of a line where nothing may: `;`, or a `,` that is no decimal comma.

@@ -233,6 +233,10 @@ told! {
         "the column `{word}` needs a unit",
         "expected quantity/unit",
         "write for example {word}/{unit}";
+    column_in_parts(span: Span, word: &str, example: &str) = HeadingUnits(span)
+        "the column `{word}` is in per cent",
+        "this column is not read",
+        "write `{word}/%`, and the readings in per cent: {example}";
     column_with_unit(word: &str, span: Span) = UnitDimension(span)
         "the column `{word}` has no unit",
         "no unit expected",
@@ -659,6 +663,22 @@ pub fn column_unknown(word: &str, span: Span, section: &Section) -> Diagnostic {
         }
         None => found.help(format!("expected {}", one_of(names()))),
     }
+}
+
+/// `current [A]`.
+pub fn column_in_brackets(span: Span, meant: &str) -> Diagnostic {
+    Code::HeadingForm
+        .at(span, "this column is not written as quantity/unit")
+        .label("this column is not read")
+        .instead(span, meant, true)
+}
+
+/// A time of day without its day.
+pub fn time_alone(text: &str, span: Span) -> Diagnostic {
+    Code::DateUnreadable
+        .at(span, format!("`{text}` is a time without its day"))
+        .label("on which day?")
+        .help(format!("write day and time: 2026-03-14 {text}"))
 }
 
 /// Several cells of one heading that are not understood, each with its own reason; `meant` is the heading
@@ -1227,6 +1247,10 @@ told! {
         "a part of the path of this attached file begins with a dot",
         "hidden, and not looked at",
         "what is hidden belongs to programs: put the file beside the record, under a name that does not begin with a dot";
+    attachment_backslash(span: Span, meant: &str) = AttachmentOutside(span)
+        "the parts of this path are parted by `\\`",
+        "not looked at",
+        "write `{meant}`: forward slashes part the folders, wherever the record is read";
     attachment_twice(again: Span, first: Span) = AttachmentTwice(again, first "first here")
         "this attached file is named twice with different sums",
         "again here",
