@@ -336,7 +336,7 @@ fn demagnetisation_before_and_as_left_have_names_of_their_own() {
 fn a_tapped_core_of_a_set_has_its_phases_beside_each_other() {
     let bay = ["h07-l1.ctr", "h07-l2.ctr", "h07-l3.ctr"].map(unit);
     let text = sheets(&bay, "commissioning").markdown;
-    let head = "| pair | plate, at 20 °C | L1: current/A | L1: voltage/V | L2: current/A | L2: voltage/V | L3: current/A | L3: voltage/V |";
+    let head = "| on | plate, at 20 °C | L1: current/A | L1: voltage/V | L2: current/A | L2: voltage/V | L3: current/A | L3: voltage/V |";
     let at = text.find(head).unwrap_or_else(|| panic!("{text}"));
     let rows = text[at..]
         .lines()

@@ -203,13 +203,13 @@ impl Printed {
                 match (told, word.as_str()) {
                     ("", "links") => "closed",
                     ("", "secondary") => "connected",
-                    ("", "earth at") => "kiosk",
+                    ("", "earth") => "kiosk",
                     ("", "result") if self.section == "continuity" => "closed",
                     ("", "put back") => "yes",
                     ("", "position") => "through",
                     ("", "result") => "held",
                     ("", "ratio") => "600/1",
-                    ("", "deflection on make") => "up on make",
+                    ("", "deflection") => "up on make",
                     ("", "phases") if of("loop") == Some("phase-phase") => "L1-L2",
                     ("", "phases") => "-",
                     ("", word) if word.contains('/') || word == "earths counted" => {
@@ -402,7 +402,7 @@ type Laid = (String, String, Vec<String>);
 fn laid(section: &str, heading: &[String], rows: impl Iterator<Item = String>) -> Laid {
     let kind = section.split(' ').next().unwrap();
     let one_of_each = ["ratio", "excitation"].contains(&kind);
-    let by_pair = kind == "ratio" && heading[0] == "pair";
+    let by_pair = kind == "ratio" && heading[0] == "on";
     let section = if one_of_each { section } else { kind };
     let rows = rows.filter(|_| by_pair).collect();
     (section.to_owned(), heading.join(" "), rows)
@@ -457,7 +457,7 @@ fn a_sheet_and_a_new_visit_have_the_same_headings() {
         }
     }
     for unit in ["V", "mV"] {
-        let one = format!("pair applied/V read/{unit} phase/arcmin");
+        let one = format!("on applied/V read/{unit} phase/arcmin");
         assert!(ratios.contains(&one), "{ratios:?}");
     }
 }

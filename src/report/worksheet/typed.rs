@@ -7,21 +7,20 @@ use crate::record::phase::Phase;
 
 // Headings of tables: blanks part the words, and `|` does where a cell may hold blanks.
 pub const INSPECTION: &str = "item | state | remark";
-pub const STATE: &str =
-    "core | tap in service | earth at | star point | links | secondary | remark";
+pub const STATE: &str = "core | in service | earth | star | links | secondary | remark";
 pub const RESTORED: &str =
-    "core | tap in service | links | secondary | earth at | earths counted | terminals tight";
+    "core | in service | links | secondary | earth | earths counted | terminals tight";
 pub const INSULATION: &str = "between time/s voltage/V resistance/Gohm";
 pub const WITHSTAND: &str = "between voltage/kV time/s result";
-pub const INTER_TURN: &str = "pair rated/% peak/kV time/s result";
+pub const INTER_TURN: &str = "on rated/% peak/kV time/s result";
 pub const DISCHARGE: &str = "voltage/kV charge/pC";
 pub const DISSIPATION: &str = "between voltage/kV capacitance/pF factor/%";
 pub const PRIMARY_RESISTANCE: &str = "links | current/A | voltage/V";
-const POLARITY: &str = "pair | deflection on make | remark";
-pub const RESISTANCE: &str = "pair current/A voltage/V";
-pub const DEMAGNETISATION: &str = "pair start/V end/V frequency/Hz time/s";
+const POLARITY: &str = "on | deflection | remark";
+pub const RESISTANCE: &str = "on current/A voltage/V";
+pub const DEMAGNETISATION: &str = "on start/V end/V frequency/Hz time/s";
 const BY_CURRENT: &str = "rated/% error/% phase/arcmin";
-pub const BURDEN: &str = "pair loop phases current/A voltage/V angle/deg";
+pub const BURDEN: &str = "on loop phases current/A voltage/V angle/deg";
 pub const CONTINUITY: &str = "core | at | resistance/ohm | result | remark";
 pub const SINGLE_EARTH: &str =
     "core | at | voltage/V | time/s | resistance/Mohm | put back | earths counted";
@@ -44,7 +43,7 @@ pub fn excitation(core: &CoreSheet<'_>) -> &'static str {
 pub fn ratio(core: &CoreSheet<'_>, unit: &str, at_taps: bool) -> String {
     let read = format!("applied/V read/{unit} phase/arcmin");
     match core.core.inputs.is_empty() || at_taps {
-        true => of_inputs(core, &format!("pair {read}")),
+        true => of_inputs(core, &format!("on {read}")),
         false => format!("input {read}"),
     }
 }
