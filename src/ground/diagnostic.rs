@@ -129,6 +129,8 @@ codes! {
     FeederUnreadable Error "The core that feeds an interposing CT is not written as id and core.";
     FeederElsewhere Warning "No record of the job is of the main CT that feeds an interposing CT.";
     FeederCore Error "The main CT that feeds an interposing CT has no core of this name.";
+    FeederPhase Warning "An interposing CT stands in another phase than the main CT that feeds it.";
+    FeederCurrent Warning "The rated primary current of an interposing CT is not the rated secondary current of the core that feeds it.";
     FeederCircle Error "CTs feed each other in a circle, or by way of very many.";
     AmendmentSame Error "An amendment gives the present value as the old one.";
     AmendmentColumn Error "An amendment names a column or key that the line above does not have.";

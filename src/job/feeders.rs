@@ -2,11 +2,15 @@
 
 use super::shared::Parsed;
 use super::survey::{Found, Survey};
+use crate::ground::date::Date;
 use crate::ground::diagnostic::{Code, Diagnostic};
-use crate::ground::span::Span;
+use crate::ground::span::{Located, Span};
+use crate::judge::words::short;
 use crate::record::Record;
-use crate::record::feeder::{Feeder, NoMain};
+use crate::record::feeder::{Feeder, Main, NoMain};
 use crate::record::like::SharedPlates;
+use crate::record::phase::Phase;
+use crate::standards::threshold;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
@@ -23,6 +27,7 @@ pub(super) fn take(
     let mut feeding = Feeding {
         survey,
         plates,
+        own: found,
         left: MOST_READ,
     };
     let own = found.id.as_deref().into_iter().collect();
@@ -32,6 +37,7 @@ pub(super) fn take(
 struct Feeding<'a> {
     survey: &'a Survey<'a>,
     plates: &'a SharedPlates<'a>,
+    own: &'a Found,
     /// How many more records are read.
     left: usize,
 }
@@ -39,17 +45,37 @@ struct Feeding<'a> {
 impl Feeding<'_> {
     /// `fed` are the ids on the way to a record, itself among them.
     fn feed(&mut self, record: &mut Record, fed: &BTreeSet<&str>, told: &mut Vec<Diagnostic>) {
-        let places = record.places.iter_mut();
-        for feeder in places.filter_map(|place| place.feeder.as_mut()) {
-            told.extend(self.one(feeder, fed));
+        let cores = record.cores.iter().enumerate();
+        let primary: Vec<(f64, Span)> = cores
+            .filter_map(|(index, core)| Some((record.rated_primary(index)?, core.span)))
+            .collect();
+        for place in &mut record.places {
+            let phase = place.phase.get().cloned();
+            let since = place.since.as_ref().map(|since| since.value);
+            if let Some(feeder) = place.feeder.as_mut() {
+                let own = Own {
+                    phase,
+                    since,
+                    primary: &primary,
+                };
+                self.one(feeder, &own, fed, told);
+            }
         }
     }
 
-    fn one(&mut self, feeder: &mut Feeder, fed: &BTreeSet<&str>) -> Option<Diagnostic> {
+    fn one(
+        &mut self,
+        feeder: &mut Feeder,
+        own: &Own<'_>,
+        fed: &BTreeSet<&str>,
+        told: &mut Vec<Diagnostic>,
+    ) {
         let main = self.survey.ids.get(&feeder.id);
         let Some(main) = main.and_then(|at| self.survey.found.get(*at)) else {
-            return Some(elsewhere(feeder));
+            told.push(elsewhere(feeder));
+            return;
         };
+        feeder.beside = self.beside(feeder);
         let parsed = Parsed::of(self.survey.again(main));
         let (mut record, _) = parsed.record(self.plates);
         let source = &parsed.text.source;
@@ -74,16 +100,104 @@ impl Feeding<'_> {
         if back.is_some() || !is_new || left.is_none() {
             feeder.main = Err(NoMain::Circle);
             let back = back.map_or(record.plate.span, |one| one.span);
-            return Some(circle(feeder, &at(back)));
+            told.push(circle(feeder, &at(back)));
+            return;
         }
         let record = Arc::new(record);
         feeder.take(Arc::clone(&record));
-        matches!(feeder.main, Err(NoMain::NoCore)).then(|| {
-            let first = record.cores.first();
-            let first = first.map_or(record.plate.span, |core| core.span);
-            no_core(feeder, &record, &at(first))
-        })
+        match &feeder.main {
+            Err(_) => {
+                let first = record.cores.first();
+                let first = first.map_or(record.plate.span, |core| core.span);
+                told.push(no_core(feeder, &record, &at(first)));
+            }
+            Ok(main) => {
+                told.extend(other_phase(feeder, own, main, &at));
+                told.extend(other_current(feeder, own, main, &at));
+            }
+        }
     }
+
+    /// The other CTs that name the same core.
+    fn beside(&self, feeder: &Feeder) -> Vec<String> {
+        let same = |(id, core): &(String, String)| (id, core) == (&feeder.id, &feeder.core);
+        let others = self.survey.found.iter();
+        let others = others.filter(|one| one.path != self.own.path && one.id != self.own.id);
+        let beside = others.filter(|one| one.feeders.iter().any(same));
+        beside.filter_map(|one| one.id.clone()).collect()
+    }
+}
+
+/// What an interposing CT says of itself where it is fed.
+struct Own<'a> {
+    phase: Option<Located<String>>,
+    since: Option<Date>,
+    /// Rated primary current of each core, ampere.
+    primary: &'a [(f64, Span)],
+}
+
+/// A phase by its name, whatever it is called.
+fn is_other(one: &str, other: &str) -> bool {
+    match (one.parse::<Phase>(), other.parse::<Phase>()) {
+        (Ok(one), Ok(other)) => one != other,
+        (Err(_), Err(_)) => !one.eq_ignore_ascii_case(other),
+        // Two ways of naming them.
+        _ => false,
+    }
+}
+
+fn other_phase(
+    feeder: &Feeder,
+    own: &Own<'_>,
+    main: &Main,
+    at: &dyn Fn(Span) -> String,
+) -> Option<Diagnostic> {
+    let place = match own.since {
+        Some(since) => main.record.place_on(since),
+        None => main.record.place(),
+    };
+    let (phase, of_main) = (own.phase.as_ref()?, place?.phase.get()?);
+    if !is_other(&phase.value, &of_main.value) {
+        return None;
+    }
+    let title = format!(
+        "this CT stands in phase {}, and {} that feeds it in {}",
+        phase.value, feeder.id, of_main.value
+    );
+    let told = Code::FeederPhase.at(feeder.span, title);
+    let told = told.label(format!("its phase is at {}", at(of_main.span)));
+    let told = told.other(phase.span, "the phase here");
+    Some(told.help("correct the id behind `fed by`, or the phase that is wrong; where a lead crosses over, trace it"))
+}
+
+/// A core drives its rated current through whatever hangs on it.
+fn other_current(
+    feeder: &Feeder,
+    own: &Own<'_>,
+    main: &Main,
+    at: &dyn Fn(Span) -> String,
+) -> Option<Diagnostic> {
+    let core = main.record.cores.get(main.core)?;
+    let driven = core.rated_secondary()?;
+    let near = threshold("feeding-current-near")?;
+    let is_near = |rated: f64| (rated / driven - 1.0).abs() <= near.limit / 100.0;
+    let (rated, span) = own.primary.iter().find(|(rated, _)| !is_near(*rated))?;
+    let title = format!(
+        "the primary of this CT is rated {} A, and {} gives {} A at its rated current",
+        short(*rated),
+        feeder.text(),
+        short(driven)
+    );
+    let told = Code::FeederCurrent.at(feeder.span, title);
+    let told = told.label(format!("its core is at {}", at(core.span)));
+    let help = match *rated < driven {
+        true => format!(
+            "it would carry {} times its rated current: correct the core behind `fed by`, or the ratio; where it is so, its thermal limit decides",
+            short(driven / rated)
+        ),
+        false => "correct the core behind `fed by`, or the ratio; where it is meant, errors and settings go by the amperes between the two".to_owned(),
+    };
+    Some(told.other(*span, "the core here").help(help))
 }
 
 fn elsewhere(feeder: &Feeder) -> Diagnostic {

@@ -38,8 +38,8 @@ impl Parsed {
         like::asked(&self.text.source, &self.tree).filter(|id| self.id() != Some(*id))
     }
 
-    /// The ids of the main CTs that feed it.
-    pub fn feeders(&self) -> impl Iterator<Item = &str> {
+    /// The main CTs that feed it with their cores.
+    pub fn feeders(&self) -> impl Iterator<Item = (&str, &str)> {
         like::feeders(&self.text.source, &self.tree)
     }
 

@@ -41,8 +41,8 @@ pub struct Found {
     /// The id as it stands in the text, and those that its `like:` lines name.
     pub(super) written_id: Option<String>,
     pub(super) asked: Vec<String>,
-    /// The ids of the main CTs that feed it.
-    feeders: Vec<String>,
+    /// The main CTs that feed it with their cores.
+    pub(super) feeders: Vec<(String, String)>,
     /// Another record of the same id, as `file:line`.
     twin: Option<(Located<String>, String)>,
     /// Which of the kins it belongs to.
@@ -468,7 +468,7 @@ pub struct Bonds {
     id: Option<String>,
     written_id: Option<String>,
     asked: Vec<String>,
-    feeders: Vec<String>,
+    feeders: Vec<(String, String)>,
     /// Site, bay and set.
     place: [Option<String>; 3],
 }
@@ -513,7 +513,9 @@ impl Found {
         let identity = parsed.identity();
         let written_id = parsed.id().map(str::to_owned);
         let asked = parsed.asked().map(str::to_owned).collect();
-        let feeders = parsed.feeders().map(str::to_owned).collect();
+        let feeders = parsed.feeders();
+        let feeders = feeders.map(|(id, core)| (id.to_owned(), core.to_owned()));
+        let feeders = feeders.collect();
         let source = parsed.text.source;
         let id = identity.id.get();
         let at = id.map(|id| format!("{}:{}", source.name, source.line(id.span.start)));
@@ -591,7 +593,7 @@ fn kins(found: &mut [Found], ids: &BTreeMap<String, usize>) -> Vec<Vec<usize>> {
         let mut others: Vec<usize> = keys
             .map(|key| *of_key.entry(key).or_insert(index))
             .collect();
-        others.extend(one.feeders.iter().filter_map(|id| ids.get(id)));
+        others.extend(one.feeders.iter().filter_map(|(id, _)| ids.get(id)));
         for other in others {
             let (one, other) = (first_of(&mut head, index), first_of(&mut head, other));
             if let Some(place) = head.get_mut(one.max(other)) {

@@ -19,6 +19,8 @@ pub struct Feeder {
     pub span: Span,
     /// Its record, where the job has it.
     pub main: Result<Main, NoMain>,
+    /// The ids of other CTs of the job that name the same core.
+    pub beside: Vec<String>,
 }
 
 /// A core of the main CT in its record.
@@ -69,6 +71,7 @@ impl Feeder {
             core: core.to_owned(),
             span: written.span,
             main: Err(NoMain::Elsewhere),
+            beside: Vec::new(),
         })
     }
 
@@ -138,6 +141,17 @@ impl Record {
         }
         let ratio = nominal * self.link_factor(known, position) / self.passes_after(visits);
         (ratio > 0.0).then_some((pair, ratio)).ok_or(unknown)
+    }
+
+    /// Rated primary current of the pair of a core that serves by all that is written, else of the whole winding; ampere.
+    pub fn rated_primary(&self, core: usize) -> Option<f64> {
+        let last = self.visits.last().map(|visit| visit.date.value);
+        let serving = last.and_then(|day| self.serving(core, self.visits.len(), day).ok());
+        let known = self.cores.get(core)?;
+        match serving {
+            Some((pair, ratio)) => Some(ratio * known.secondary_of(pair)?),
+            None => Some(known.full_ratio()?.primary),
+        }
     }
 
     /// The same with the ratio from the primary of the main CT that feeds this one, where there is one.

@@ -65,11 +65,11 @@ pub fn asked<'a>(source: &'a Source, tree: &'a Tree) -> impl Iterator<Item = &'a
     fields(source, tree, "core", "like")
 }
 
-/// The ids of the main CTs that feed it, as its places name them.
-pub fn feeders<'a>(source: &'a Source, tree: &'a Tree) -> impl Iterator<Item = &'a str> {
+/// The main CTs that feed it with their cores, as its places name them.
+pub fn feeders<'a>(source: &'a Source, tree: &'a Tree) -> impl Iterator<Item = (&'a str, &'a str)> {
     let written = ["ct", "place"].into_iter();
     let written = written.flat_map(|section| fields(source, tree, section, "fed by"));
-    written.filter_map(|text| Some(super::feeder::names(text)?.0))
+    written.filter_map(super::feeder::names)
 }
 
 /// The id of the CT that a record is of, as written.

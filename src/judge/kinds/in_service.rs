@@ -145,6 +145,19 @@ impl<'a> Judging<'a> {
         })
     }
 
+    /// The other CTs that the core which feeds this unit feeds as well, by the records of the job.
+    pub(super) fn beside(&self) -> Option<Phrase> {
+        let feeder = self.case.feeder()?;
+        let others = feeder.beside.iter().cloned().map(Phrase::from);
+        (!feeder.beside.is_empty()).then(|| {
+            say!(
+                "{} feeds {} too, by the record of that: in series their burdens add, else one of the records names a wrong core",
+                feeder.text(),
+                Phrase::list(others, ", ", " and ")
+            )
+        })
+    }
+
     /// What the main CT needs that feeds this unit.
     pub(super) fn main_missing(&self, why: NoMain) -> Phrase {
         let Some(feeder) = self.case.feeder() else {

@@ -73,7 +73,7 @@ fn on_feeder(j: &mut Judging<'_>, primary: &Primary, burden: OnFeeder) -> Findin
         true => "with the secondary burden as measured",
         false => "with the rated burden: none was measured",
     };
-    let made = begun(primary, burden, burden.burden).remark(by);
+    let made = begun(j, primary, burden, burden.burden).remark(by);
     let made = made.remark("windings at 75 \u{b0}C; leads to the feeding CT come on top");
     if let Some(why) = unsettled(primary).or_else(|| no_verdict(primary)) {
         return made.verdict(not_judged(why));
@@ -87,10 +87,11 @@ fn on_feeder(j: &mut Judging<'_>, primary: &Primary, burden: OnFeeder) -> Findin
     }
 }
 
-fn begun(primary: &Primary, burden: OnFeeder, value: Value) -> Finding {
+fn begun(j: &Judging<'_>, primary: &Primary, burden: OnFeeder, value: Value) -> Finding {
     let made = Finding::new(&rules::BURDEN_ON_FEEDER, value, unit::OHM);
     let mut made = placed(made, primary);
     (made.core, made.pair) = (Some(burden.pair.core), Some(burden.pair));
+    made.remarks.extend(j.beside());
     made
 }
 
@@ -124,7 +125,7 @@ fn against_main(
             ));
         }
         let own = j.number(burden.burden, unit::OHM);
-        let whole = begun(primary, burden, read)
+        let whole = begun(j, primary, burden, read)
             .against(j, limit.clone())
             .remark(say!(
                 "as measured at {} on {}, leads in it",

@@ -101,7 +101,9 @@ fn ratio(j: &Judging<'_>, one: &Own) -> Option<Finding> {
         Phrase::terminals(j.case.record.pair_text(pair)),
         j.rated(pair, own)
     );
-    Some(begun(told, Grade::Info))
+    let mut made = begun(told, Grade::Info);
+    made.remarks.extend(j.beside());
+    Some(made)
 }
 
 /// Of the pair in service, at a current in the lead between the two that both were read at, or by voltage: one for each
