@@ -870,6 +870,7 @@ fn condition(condition: &Condition) -> serde_json::Value {
         Condition::Percent(share) => json!({"kind": "current", "percent_of_rated": share}),
         Condition::Multiple(times) => json!({"kind": "current", "times_rated": times}),
         Condition::Voltage(volt) => json!({"kind": "voltage", "volt": volt}),
+        Condition::Peak(volt) => json!({"kind": "peak-voltage", "volt": volt}),
         Condition::CorrectedTo(celsius) => json!({"kind": "corrected-to", "celsius": celsius}),
         Condition::ScaledByTurns => json!({"kind": "scaled-by-turns"}),
         Condition::ErrorOf(percent) => json!({"kind": "composite-error", "percent": percent}),

@@ -18,6 +18,8 @@ pub enum Condition {
     Multiple(f64),
     /// Volt.
     Voltage(f64),
+    /// Volt, the peak.
+    Peak(f64),
     /// Degree Celsius.
     CorrectedTo(f64),
     /// The value that it is compared with is that of the whole winding times the share of turns.
@@ -92,7 +94,7 @@ impl Condition {
             | Self::BurdenOfMain(_)
             | Self::Item(_)
             | Self::Phase(_) => true,
-            Self::Voltage(_) | Self::Percent(_) => !insulation,
+            Self::Voltage(_) | Self::Peak(_) | Self::Percent(_) => !insulation,
             // What more windings show holds for fewer; who compares looks at them.
             Self::Between(_)
             | Self::Multiple(_)
@@ -115,6 +117,7 @@ impl Condition {
             Self::Percent(_)
             | Self::Multiple(_)
             | Self::Voltage(_)
+            | Self::Peak(_)
             | Self::CorrectedTo(_)
             | Self::ErrorOf(_)
             | Self::Against(_)
@@ -143,6 +146,7 @@ impl Condition {
             Self::Percent(percent) => say!("at {} of rated current", quantity(*percent, "%")),
             Self::Multiple(factor) => say!("at {} times rated current", quantity(*factor, "")),
             Self::Voltage(volt) => say!("at {}", volts(*volt)),
+            Self::Peak(volt) => say!("at {} peak", volts(*volt)),
             Self::CorrectedTo(celsius) => say!("at {}", quantity(*celsius, "°C")),
             Self::ScaledByTurns => "scaled by turns".into(),
             Self::ErrorOf(percent) => say!("({})", quantity(*percent, "%")),

@@ -444,7 +444,7 @@ fn reaches(new: &Finding, old: &Finding) -> bool {
         finding.conditions.iter().find_map(is)
     };
     let volt: fn(&Condition) -> Option<f64> = |one| match one {
-        Condition::Voltage(volt) => Some(*volt),
+        Condition::Voltage(volt) | Condition::Peak(volt) => Some(*volt),
         _ => None,
     };
     let second: fn(&Condition) -> Option<f64> = |one| match one {

@@ -357,7 +357,7 @@ fn the_page_of_a_maker_tells_what_it_was_made_for() {
     assert!(rise.contains("passed by type test, certificate TC-118 of 2024-02-01, type BW 145"));
     assert!(!rise.contains("TC-121"), "{rise}");
     let turns = row_of(&page, "inter-turn overvoltage");
-    assert!(turns.contains("at 2700 V for 60 s | "), "{turns}");
+    assert!(turns.contains("at 2700 V peak for 60 s | "), "{turns}");
     let discharge = row_of(&page, "partial discharge of the primary at 145 kV");
     assert!(discharge.contains("6 pC"), "{discharge}");
     assert!(

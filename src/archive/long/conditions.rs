@@ -56,6 +56,7 @@ pub(super) fn of_finding(row: &mut Quantity, one: &Compiled, visit: usize, findi
             Condition::Loop(path) => subjects.push(path.name().to_owned()),
             Condition::Sections(_) => subjects.push(one.plain(&condition.phrase())),
             Condition::Voltage(_)
+            | Condition::Peak(_)
             | Condition::ScaledByTurns
             | Condition::ErrorOf(_)
             | Condition::Burden(_)

@@ -37,7 +37,7 @@ fn observed(j: &Judging<'_>, pair: Pair, row: &InterTurnRow) -> Option<Finding> 
     };
     let finding = finding
         .under(si(&row.rated).map(Condition::Percent))
-        .under(si(&row.peak).map(Condition::Voltage))
+        .under(si(&row.peak).map(Condition::Peak))
         .under(si(&row.time).map(Condition::HeldFor));
     Some(finding)
 }
