@@ -424,8 +424,15 @@ fn reason(record: &Record, omitted: &[(Scope, &Omission)], required: &Required) 
             .is_some_and(|core| core.is_full(pair))
     };
     let tap = required.pair.is_some_and(|pair| !full(pair));
+    let requirement = required.requirement;
+    let position = |name: &String| {
+        let at = Condition::Item(name.clone());
+        requirement.is_of_links() && required.conditions.contains(&at)
+    };
     let covers = |(scope, _): &&(Scope, &Omission)| {
-        scope.covers(required.requirement.kind, required.core, tap)
+        let is_named = scope.named.is_none_or(|title| title == requirement.title);
+        let of_links = scope.links.is_empty() || scope.links.iter().any(position);
+        is_named && of_links && scope.covers(required.requirement.kind, required.core, tap)
     };
     let own = omitted.iter().find(covers);
     own.map(|(_, omission)| omission.why.clone())

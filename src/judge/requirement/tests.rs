@@ -53,3 +53,37 @@ fn a_measurement_asks_for_nothing_of_its_own() {
     assert!(ALL.iter().all(|one| one.whose != Whose::Measurement));
     assert!(ALL.iter().all(|one| !one.due.contains(&Purpose::Retest)));
 }
+
+/// What a `not done` line may name is what the list prints, and belongs to the same test.
+#[test]
+fn each_may_be_named_where_it_is_not_done() {
+    let mut named = crate::record::scope::REQUIRED.to_vec();
+    let mut all: Vec<_> = ALL.iter().map(|one| (one.title, one.kind)).collect();
+    named.sort_unstable_by_key(|(title, _)| *title);
+    all.sort_unstable_by_key(|(title, _)| *title);
+    assert_eq!(named, all);
+}
+
+/// One requirement that is not done excuses no other of its test.
+#[test]
+fn a_name_excuses_that_requirement_alone() {
+    use crate::judge::kinds::bench::Bench;
+    let plate = "format: 1\n[ct]\nid: T1\nstandard: IEC 61869-2:2012\nprimary turns: 1\nprimary links: series 300/1, parallel 600/1\n\
+        [core 1S]\nclass: 5P20\nburden: 15 VA\nratio: 600/1 A\n[visit 2026-03-14]\npurpose: factory\n";
+    let excused = |line: &str| {
+        let bench = Bench::of(&format!("{plate}{line}\n"));
+        let claims = Claims::of(&bench.record, &bench.assessment, &[0], Unread::Nothing);
+        let own = claims.shown.iter();
+        let own = own.filter(|one| matches!(&one.standing, Standing::NotTested(_)));
+        own.map(|one| one.title().to_string()).collect::<Vec<_>>()
+    };
+    let why = "source was away";
+    let named = "composite error at the accuracy limit";
+    for line in [
+        format!("{named} of 1S"),
+        format!("{named} (class 5P20) of 1S"),
+    ] {
+        let excused = excused(&format!("not done {line}: {why}"));
+        assert_eq!(excused, [format!("{named} (class 5P20)")], "{line}");
+    }
+}
