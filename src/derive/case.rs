@@ -238,6 +238,12 @@ impl<'a> Case<'a> {
         self.record.overall(core, self.index + 1, day)
     }
 
+    /// The same with its own ratio alone.
+    pub fn serving_alone(&self, core: usize) -> Result<(Pair, f64), Unknown> {
+        let day = self.visit.date.value;
+        self.record.serving(core, self.index + 1, day)
+    }
+
     /// The core that feeds this unit.
     pub fn feeder(&self) -> Option<&'a Feeder> {
         self.record.feeder_on(self.visit.date.value)

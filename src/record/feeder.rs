@@ -48,6 +48,8 @@ pub enum Unknown {
     Ratio(Pair),
     /// The position of the primary links.
     Links,
+    /// The main CTs of the inputs of a summation CT.
+    Inputs,
     /// The main CT.
     Main(NoMain),
     /// The tap, ratio or links of the main CT, or of what feeds that one.
@@ -154,9 +156,14 @@ impl Record {
         }
     }
 
-    /// The same with the ratio from the primary of the main CT that feeds this one, where there is one.
+    /// The same with the ratio from the primary of the main CT that feeds this one, or of those that feed the inputs of a
+    /// summation CT.
     pub fn overall(&self, core: usize, visits: usize, day: Date) -> Result<(Pair, f64), Unknown> {
         let (pair, own) = self.serving(core, visits, day)?;
+        if let Some(sum) = self.cores.get(core).filter(|core| !core.inputs.is_empty()) {
+            let of_inputs = self.of_inputs(sum).ok_or(Unknown::Inputs)?;
+            return Ok((pair, own * of_inputs));
+        }
         let Some(feeder) = self.feeder_on(day) else {
             return Ok((pair, own));
         };

@@ -3,6 +3,7 @@
 //! Own arithmetic on ampere-turns: with all inputs at rated current the secondary has its rated current, and
 //! each input gives its share by its turns.
 
+use super::Record;
 use super::core::Core;
 use super::plate::{InputRow, Plate};
 use super::words;
@@ -102,6 +103,21 @@ impl Core {
             Fed::One(at) => self.inputs.get(at).map(|input| input.name.clone()),
             Fed::All => Some("all inputs in series".to_owned()),
         }
+    }
+}
+
+impl Record {
+    /// Primary ampere of the main CTs per ampere of the inputs of a summation CT, with all at their rated current;
+    /// `None` where the plate does not name the main CT of each. Each input has its turns for its main CT, so that it
+    /// is the same of whichever of them a current goes through.
+    pub fn of_inputs(&self, core: &Core) -> Option<f64> {
+        let rows = &self.plate.inputs;
+        let weights: Option<Vec<f64>> = rows.iter().map(weight).collect();
+        let weights = weights.filter(|weights| weights.len() == core.inputs.len())?;
+        let rated: f64 = core.inputs.iter().map(|input| input.rated).sum();
+        let all = core.inputs.iter().zip(weights);
+        let primary: f64 = all.map(|(input, weight)| input.rated * weight).sum();
+        (rated > 0.0).then_some(primary / rated)
     }
 }
 

@@ -79,7 +79,7 @@ fn one(
     let set = set.map(|ratio| d.w.number(what, "", ratio.value.value(), ratio.span));
     let found = if fed.value.si == 0.0 {
         let core = row.core?;
-        let pair = d.serving(core).ok().map(|(pair, _)| pair);
+        let pair = d.serving_alone(core).ok().map(|(pair, _)| pair);
         let isr = d.isr(pair.or_else(|| d.full(core))?)?;
         let n = set.unwrap_or_else(|| d.w.constant(what, "", 1.0, "it shows secondary current"));
         Found::Unfed(d.w.step(&UNFED, [shown, isr, n])?)

@@ -48,7 +48,7 @@ fn one(d: &mut Deriving<'_>, test: usize, (place, row): (usize, &StabilityRow)) 
     let (operate, restrain) = (exact(&row.operate)?, exact(&row.restrain)?);
     let o = d.w.stated("operating current", operate);
     let b = d.w.stated("restraining current", restrain);
-    let pair = row.core.and_then(|core| d.serving(core).ok());
+    let pair = row.core.and_then(|core| d.serving_alone(core).ok());
     let isr = pair.and_then(|(pair, _)| d.isr(pair));
     Some(Balance {
         test,

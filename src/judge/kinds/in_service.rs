@@ -134,6 +134,10 @@ impl<'a> Judging<'a> {
                 let pair = Phrase::terminals(self.case.record.pair_text(pair));
                 say!("needs the rated ratio of {}", pair)
             }
+            Unknown::Inputs => {
+                "needs the main CTs of the inputs: column `main` of the table of inputs in [ct]"
+                    .into()
+            }
             Unknown::Main(why) => self.main_missing(why),
             Unknown::OfMain => {
                 let main = self.case.feeder().map(Feeder::text).unwrap_or_default();

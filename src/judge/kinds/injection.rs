@@ -153,12 +153,8 @@ fn like(j: &Judging<'_>, row: &InjectionRow, times: f64) -> Option<Phrase> {
     let set = row.ratio.value().map_or(1.0, |ratio| ratio.value());
     let core = row.core?;
     let pairs = j.case.taps(core).chain(j.case.full(core));
-    // Behind a main CT a device is set to the overall ratio.
-    let (day, until) = (j.case.visit.date.value, j.case.index + 1);
-    let whole = j
-        .serving(core)
-        .ok()
-        .zip(j.case.record.serving(core, until, day).ok());
+    // Behind main CTs a device is set to the overall ratio.
+    let whole = j.serving(core).ok().zip(j.case.serving_alone(core).ok());
     let of_main = whole.map_or(1.0, |((_, overall), (_, own))| overall / own);
     let ratios = pairs.filter_map(|pair| Some((pair, j.case.ratio(pair)? * of_main)));
     let (pair, ratio) = ratios.into_iter().find(|(_, ratio)| is(ratio / set))?;

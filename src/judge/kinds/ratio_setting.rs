@@ -57,7 +57,17 @@ fn compared(j: &Judging<'_>, set: Ratio, (pair, nominal): (Pair, f64)) -> (Phras
     let name = Phrase::terminals(j.case.record.pair_text(pair));
     let rated = j.case.rated_secondary(pair);
     let has = j.rated(pair, nominal);
+    let is_sum = j
+        .case
+        .core(pair)
+        .is_some_and(|core| !core.inputs.is_empty());
     let said = match j.case.feeder() {
+        _ if is_sum => say!(
+            "{}, and {} behind the main CTs of its inputs has {} overall",
+            written(set),
+            name,
+            has
+        ),
         None => say!("{}, and {} in service has {}", written(set), name, has),
         Some(feeder) => {
             let behind = feeder.text();
@@ -96,10 +106,9 @@ fn shown_with(j: &Judging<'_>, row: &RatioSettingRow, set: Ratio) -> Option<Rati
 
 /// Which of two CTs one behind the other has a ratio by itself.
 fn alone(j: &Judging<'_>, pair: Pair, set: f64) -> Option<&'static str> {
-    let (record, day) = (j.case.record, j.case.visit.date.value);
     let main = j.case.feeder()?.main.as_ref().ok()?;
-    let (_, of_main) = main.serving(day).ok()?;
-    let (_, own) = record.serving(pair.core, j.case.index + 1, day).ok()?;
+    let (_, of_main) = main.serving(j.case.visit.date.value).ok()?;
+    let (_, own) = j.case.serving_alone(pair.core).ok()?;
     let all = [("main CT", of_main), ("interposing CT", own)];
     let mut all = all.into_iter().filter(|(_, ratio)| is_same(set, *ratio));
     all.next().map(|(whose, _)| whose)

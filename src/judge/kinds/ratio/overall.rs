@@ -88,7 +88,7 @@ fn ratio(j: &Judging<'_>, one: &Own) -> Option<Finding> {
     let day = j.case.visit.date.value;
     let main = feeder.main.as_ref().ok()?;
     let (of_main, first) = main.serving(day).ok()?;
-    let (_, own) = j.case.record.serving(core, j.case.index + 1, day).ok()?;
+    let (_, own) = j.case.serving_alone(core).ok()?;
     let secondary = main.rated_secondary(of_main)?;
     let of = Ratio::of(first * secondary, secondary);
     let name = main.record.pair_text(of_main);
@@ -134,7 +134,7 @@ fn sought<'a>(j: &Judging<'a>, one: &Own) -> Option<(&'a Feeder, Sought<'a>)> {
     let (feeder, visits) = (j.case.feeder()?, j.case.index + 1);
     let main = feeder.main.as_ref().ok()?;
     let (of_main, _) = main.serving(day).ok()?;
-    let (pair, own) = record.serving(one.pair.core, visits, day).ok()?;
+    let (pair, own) = j.case.serving_alone(one.pair.core).ok()?;
     let in_position =
         record.plate.links.len() < 2 || j.case.links_of(one.test) == record.links_after(visits);
     if one.pair != pair || !in_position {
