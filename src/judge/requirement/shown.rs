@@ -176,12 +176,14 @@ pub fn shown<'a>(
     let omitted: Vec<_> = omitted.flat_map(|visit| omissions(record, visit)).collect();
     let of = |required: Required| {
         let evidence = evidence(record, &required, &own);
-        let standing = held(record, &required, &evidence).unwrap_or_else(|| {
-            match reason(record, &omitted, &required) {
-                Some(reason) => Standing::NotTested(reason),
-                None => Standing::NotShown(missing(record, visits, &required)),
-            }
-        });
+        let why = reason(record, &omitted, &required).map(Standing::NotTested);
+        // What a position of the links lacks is its test.
+        let untaken = required.requirement.is_of_links() && required.lacks.is_some();
+        let untaken = why.clone().filter(|_| untaken);
+        let standing = untaken
+            .or_else(|| held(record, &required, &evidence))
+            .or(why)
+            .unwrap_or_else(|| Standing::NotShown(missing(record, visits, &required)));
         let shown = Shown {
             is_there: is_there(record, visits, &required)
                 || required.requirement.kind == TestKind::Restored,

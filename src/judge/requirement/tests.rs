@@ -64,7 +64,7 @@ fn each_may_be_named_where_it_is_not_done() {
     assert_eq!(named, all);
 }
 
-/// One requirement that is not done excuses no other of its test.
+/// One requirement that is not done excuses no other of its test, and one position of the links no other.
 #[test]
 fn a_name_excuses_that_requirement_alone() {
     use crate::judge::kinds::bench::Bench;
@@ -85,5 +85,15 @@ fn a_name_excuses_that_requirement_alone() {
     ] {
         let excused = excused(&format!("not done {line}: {why}"));
         assert_eq!(excused, [format!("{named} (class 5P20)")], "{line}");
+    }
+    for line in [
+        "ratio with the links in series",
+        "ratio in links position series of 1S",
+    ] {
+        assert_eq!(
+            excused(&format!("not done {line}: {why}")),
+            ["ratio in links position series"],
+            "{line}"
+        );
     }
 }
