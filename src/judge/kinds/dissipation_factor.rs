@@ -1,7 +1,7 @@
 //! Capacitance and dissipation factor of the primary's insulation: the factor against the client's limit, else the
 //! figure of the standard, which is no requirement; the capacitance against that of an earlier visit.
 
-use super::resistance::beside::{beyond, last};
+use super::resistance::beside::{beyond, by_job, last};
 use super::withstand::si;
 use crate::derive::kinds::dissipation_factor::Insulated;
 use crate::derive::outcome::Outcome;
@@ -140,12 +140,7 @@ fn limit(j: &Judging<'_>, row: &Insulated) -> Limit {
 
 /// Against the last earlier visit that read the same at the same voltage, the maker's among them.
 fn change(j: &mut Judging<'_>, value: &Finding) -> Option<Finding> {
-    let own = || {
-        Criteria::own(
-            "dissipation-factor-capacitance",
-            "capacitance against earlier values",
-        )
-    };
+    let own = || by_job(value, "capacitance", "capacitance against earlier values");
     let (limit, cited) = match j.case.criteria.capacitance_change {
         Some(limit) => (limit, own()),
         None => threshold("capacitance-moved").map(|row| (row.limit, row.cited.clone()))?,

@@ -35,7 +35,7 @@ pub(super) fn judge(j: &Judging<'_>, out: &mut Vec<Finding>) {
     for run in carried(j) {
         one(j, &run, &mut so_far, &mut Vec::new());
     }
-    out.extend(so_far.into_iter().map(Shown::finding));
+    out.extend(shown::findings(so_far));
 }
 
 /// Points of earlier visits of the same occasion that this one did not take again, of the pairs that it

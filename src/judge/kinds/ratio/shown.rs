@@ -129,7 +129,8 @@ impl Promise {
     }
 }
 
-/// What was taken of one pair's class, in one position of the primary links: it is another winding in another.
+/// What was taken of one pair's class, in one position of the primary links: in another one the primary is another winding,
+/// and its points complete nothing here.
 pub(super) struct Shown {
     pair: Pair,
     links: Option<String>,
@@ -172,9 +173,21 @@ pub(super) fn add(
     }
 }
 
+/// One finding per pair with a class and position of the links. Series and parallel have the same ampere-turns, so that
+/// a class that one position shows whole asks nothing more of the others than their ratio, which is required by itself.
+pub(super) fn findings(all: Vec<Shown>) -> Vec<Finding> {
+    let whole = |one: &&Shown| one.missing().is_empty() || one.promise.unjudged.is_some();
+    let whole: Vec<Pair> = all.iter().filter(whole).map(|one| one.pair).collect();
+    let kept = all.into_iter().filter(|one| {
+        let is_partial = !one.missing().is_empty() && whole.contains(&one.pair);
+        let is_open = matches!(one.verdict(&"more".into()), Verdict::NotShown(_));
+        !(is_partial && is_open)
+    });
+    kept.map(Shown::finding).collect()
+}
+
 impl Shown {
-    /// One finding per pair with a class.
-    pub(super) fn finding(self) -> Finding {
+    fn finding(self) -> Finding {
         let missing = Phrase::join(self.missing(), "; ");
         let doubtful = self.runs.iter().find_map(|run| run.doubtful);
         let verdict = self.verdict(&missing);

@@ -32,8 +32,9 @@ pub(super) fn of_last_visit(j: &mut Judging<'_>, value: &Finding) -> Option<Find
         then,
         (
             limit,
-            &Criteria::own(
-                "resistance-history",
+            &by_job(
+                value,
+                "history",
                 "winding resistance against earlier values",
             ),
         ),
@@ -105,7 +106,7 @@ pub(super) fn of_sisters(
         median,
         (
             limit,
-            &Criteria::own("resistance-phases", "winding resistance of the phases"),
+            &by_job(value, "phases", "winding resistance of the phases"),
         ),
     )?;
     Some(made.remark(say!(
@@ -121,6 +122,11 @@ fn reads(visit: &Visit, pair: Pair) -> bool {
         .flat_map(|(_, _, body)| &body.rows);
     let mut pairs = rows.filter_map(|row| row.on.map(|on| on.value.ascending()));
     pairs.any(|other| other == pair)
+}
+
+/// The job's own figure for what a test came to.
+pub(in crate::judge::kinds) fn by_job(value: &Finding, key: &str, what: &str) -> Cited {
+    Criteria::own(&format!("{}-{key}", value.rule.kind.name()), what)
 }
 
 /// One value beside another one, where it is further off than this many per cent.

@@ -273,6 +273,15 @@ fn what_one_position_of_the_links_lacks_no_other_one_has() {
     let burdens = ["10 VA at 0.80", "2.5 VA at 1.00"];
     let whole = told(burdens.map(|burden| at(burden, "parallel", &[5, 20, 100, 120])));
     assert_eq!(whole, "pass");
+    // What one position shows whole, a point in the other one leaves so; unless it is outside.
+    let also = |row: &str| {
+        let mut runs = burdens.map(|burden| at(burden, "parallel", &[5, 20, 100, 120]));
+        let point = at(burdens[0], "series", &[100]).replace("100 0.1 5", row);
+        runs[1] += &point;
+        told(runs)
+    };
+    assert_eq!(also("100 0.1 5"), "pass");
+    assert_eq!(also("100 0.9 5"), "pass | fail");
     let apart = told(
         burdens.map(|burden| at(burden, "parallel", &[100, 120]) + &at(burden, "series", &[5, 20])),
     );
