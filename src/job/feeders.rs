@@ -118,12 +118,16 @@ impl Feeding<'_> {
         }
     }
 
-    /// The other CTs that name the same core.
+    /// The other CTs that name the same core where they are now.
     fn beside(&self, feeder: &Feeder) -> Vec<String> {
-        let same = |(id, core): &(String, String)| (id, core) == (&feeder.id, &feeder.core);
+        let same = |one: &&Found| {
+            let place = one.place.as_ref();
+            let now = place.and_then(|place| place.feeder.as_ref());
+            now.is_some_and(|now| (&now.id, &now.core) == (&feeder.id, &feeder.core))
+        };
         let others = self.survey.found.iter();
         let others = others.filter(|one| one.path != self.own.path && one.id != self.own.id);
-        let beside = others.filter(|one| one.feeders.iter().any(same));
+        let beside = others.filter(same);
         beside.filter_map(|one| one.id.clone()).collect()
     }
 }

@@ -6,6 +6,7 @@ use super::core::{Core, Tap};
 use super::duty::Duty;
 use super::instruments::Instruments;
 use super::kinds::ratio::{Method, On};
+use super::kinds::type_test::is_iso;
 use super::kinds::{Flux, Test, TestKind};
 use super::parse::{self, Piece};
 use super::plate::Plate;
@@ -14,11 +15,12 @@ use super::scope::omissions;
 use super::value::At;
 use super::visit::{Visit, is_closed, is_shorted};
 use super::{Record, attachments, points, sign_off, taken, words};
+use crate::ground::date;
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::nearest::nearest;
 use crate::ground::span::{Given, Located, Span};
 use crate::standards::{Tables, threshold};
-use crate::trade::{Class, Family, Pair, PrimaryMarks, Purpose};
+use crate::trade::{Class, Family, Pair, PrimaryMarks, Purpose, Purposes};
 
 /// Checks that need nothing but the record.
 pub fn record(record: &Record, found: &mut Vec<Diagnostic>) {
@@ -112,13 +114,18 @@ fn certificates(visit: &Visit, found: &mut Vec<Diagnostic>) {
     let tests = visit.of(Test::type_test);
     let rows = tests.flat_map(|(_, _, test)| &test.rows);
     for date in rows.filter_map(|row| row.date.get()) {
-        let is_day = date.value.split('-').count() == 3
-            && date
-                .value
-                .bytes()
-                .all(|byte| byte.is_ascii_digit() || byte == b'-');
-        let piece = Piece::new(&date.value, date.span.start as usize);
-        found.extend(parse::day(piece).err().filter(|_| is_day));
+        let is_figure = |byte: u8| byte.is_ascii_digit() || b"-./".contains(&byte);
+        let in_figures = date.value.bytes().all(is_figure);
+        // A year or a month by its first day.
+        let first = match date.value.len() {
+            4 if is_iso(&date.value) => format!("{}-01-01", date.value),
+            7 if is_iso(&date.value) => format!("{}-01", date.value),
+            _ => date.value.clone(),
+        };
+        if in_figures && date::read(&first).is_err() {
+            let piece = Piece::new(&date.value, date.span.start as usize);
+            found.extend(parse::day(piece).err());
+        }
     }
 }
 
@@ -400,6 +407,25 @@ fn purpose(visit: &Visit, found: &mut Vec<Diagnostic>) {
         let (at, _) = span.split_at(first.len());
         found.push(words::word_unknown(
             first,
+            at,
+            Purpose::WORDS,
+            ("purpose", false),
+        ));
+    }
+    // What is listed and is nearly a purpose asks for nothing; free words are nothing like one.
+    for part in Purposes::listed(value) {
+        let is_known = part
+            .parse()
+            .is_ok_and(|read: Purpose| read != Purpose::Other);
+        let near = nearest(part, Purpose::WORDS.iter().copied());
+        if is_known || near.is_none() {
+            continue;
+        }
+        let start = part.as_ptr() as usize - value.as_ptr() as usize;
+        let (_, behind) = span.split_at(start);
+        let (at, _) = behind.split_at(part.len());
+        found.push(words::word_unknown(
+            part,
             at,
             Purpose::WORDS,
             ("purpose", false),

@@ -105,14 +105,14 @@ fn on_load(runs: &[Run<'_>], visit: &Visit, test: &Test, found: &mut Vec<Diagnos
     for run in runs.iter().rev().filter(|run| run.had_begun(visit, taken)) {
         let is_seen = |later: &&Run<'_>| run.visits.iter().any(|own| later.is_of(own));
         if !seen.iter().any(is_seen) {
-            found.extend(energised(run, visit, test.span, taken));
+            found.extend(energised(run, test.span, taken));
             seen.push(run);
         }
     }
 }
 
 /// What is wrong with a permit when the primary is energised. Its end as written hands nothing back.
-fn energised(run: &Run<'_>, visit: &Visit, load: Span, taken: Moment) -> Option<Diagnostic> {
+fn energised(run: &Run<'_>, load: Span, taken: Moment) -> Option<Diagnostic> {
     let name = run.visits.first().map(|first| name(first))?;
     match (run.returned, run.until) {
         (Given::Written(returned), _) => match order(returned.value, taken) {
@@ -130,7 +130,8 @@ fn energised(run: &Run<'_>, visit: &Visit, load: Span, taken: Moment) -> Option<
             None => words::permit_order(&name, load, until.span),
         }),
         (Given::Missing, Given::Missing) => {
-            let permit = visit.permit.get().filter(|_| run.holds(visit))?;
+            let mut own = run.visits.iter().filter_map(|own| own.permit.get());
+            let permit = own.next()?;
             Some(words::permit_endless(&name, load, permit.span))
         }
         (Given::Unreadable(_), _) | (Given::Missing, Given::Unreadable(_)) => None,
@@ -219,6 +220,7 @@ mod tests {
             "2026-03-14; permit until: 2026-03-14 16:30; load taken: 2026-03-14 16:00",
             "2026-03-14; permit until: 2026-03-14; load taken: 2026-03-14 23:00",
             "2026-03-14; permit: 47; load",
+            "2026-03-14; permit: 47\n2026-03-16; load",
             "2026-03-14; permit: 47; permit returned: 2026-03-14 17:10; load taken: 2026-03-14 17:05",
             "2026-03-14; permit: 47; permit returned: 2026-03-15; load",
             "2026-03-14; permit: 47; permit returned: 2026-03-14; load taken: 2026-03-14 17:05",

@@ -167,10 +167,14 @@ fn form(action: &Action) -> Option<Diagnostic> {
     let numbered = label.contains(|c: char| c.is_ascii_digit()) && date::read(label).is_err();
     let parts: Vec<&str> = what.split(',').map(|part| part.trim_matches(' ')).collect();
     let last = parts.last().copied().unwrap_or("");
-    let day = last
-        .rsplit(' ')
-        .next()
-        .filter(|day| date::read(day).is_ok());
+    let mut words = last.rsplit(' ');
+    let (day, before) = (words.next(), words.next());
+    // Any other day is one of what is to be done.
+    let ends_in_day = matches!(
+        (parts.len(), before),
+        (2.., None) | (_, Some("by" | "until"))
+    );
+    let day = day.filter(|day| ends_in_day && date::read(day).is_ok());
     let unparted = by.is_empty() && action.until.is_empty() && day.is_some();
     if numbered && !unparted {
         return None;
@@ -180,13 +184,13 @@ fn form(action: &Action) -> Option<Diagnostic> {
         false => ("A1", format!("{label} ")),
     };
     let until = Some(action.until.as_str()).filter(|until| date::read(until).is_ok());
-    let until = day.or(until).unwrap_or("2026-06-01");
+    let until = day.or(until).unwrap_or("YEAR-MONTH-DAY");
     let meant = match (unparted, parts.as_slice()) {
         (true, [to_do @ .., who, _]) if !to_do.is_empty() => {
             format!("{number} {first}{}; {who}; {until}", to_do.join(", "))
         }
-        (true, _) => format!("{number} …; S. Hollen; {until}"),
-        (false, _) if by.is_empty() => format!("{number} {first}{what}; S. Hollen; {until}"),
+        (true, _) => format!("{number} …; WHO; {until}"),
+        (false, _) if by.is_empty() => format!("{number} {first}{what}; WHO; {until}"),
         (false, _) => format!("{number} {first}{what}; {by}; {until}"),
     };
     Some(match numbered {

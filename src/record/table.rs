@@ -310,9 +310,15 @@ pub fn row(
         .map(|(piece, cell)| datum(*piece, cell, ieee, &mut told))
         .collect();
     // What was left out stood in the middle, and the cells behind it stand under other columns than their own.
-    let shifted = |told: &Diagnostic| SHIFTED.contains(&told.code);
+    // A slip within a number is told as that.
+    let is_slip = |told: &Diagnostic| {
+        let own = pieces.iter().find(|piece| piece.span() == told.span);
+        let begins = own.and_then(|piece| piece.text.bytes().next());
+        told.code == Code::NumberUnreadable && begins.is_some_and(|byte| byte.is_ascii_digit())
+    };
+    let shifted = |told: &Diagnostic| SHIFTED.contains(&told.code) && !is_slip(told);
     let is_short = written < head.columns.len();
-    if is_short && (told.iter().any(shifted) || number_for_text(&pieces, head)) {
+    if is_short && told.iter().any(shifted) && fits_shifted(&pieces, written, head, ieee) {
         let expected = head.columns.len();
         found.push(words::cell_count(text, span, written, expected, head.span));
         return RowRead::Broken;
@@ -343,12 +349,19 @@ fn looks_like_prose(pieces: &[Piece<'_>], head: &Head) -> bool {
     numbers.peek().is_some() && numbers.all(|number| !number)
 }
 
-/// Whether a number with a decimal point stands where words are expected.
-fn number_for_text(pieces: &[Piece<'_>], head: &Head) -> bool {
-    let mut pairs = pieces.iter().zip(&head.columns);
-    pairs.any(|(piece, cell)| {
-        let is_text = cell.column.is_some_and(|column| column.kind == Kind::Text);
-        is_text && piece.text.contains('.') && number::read(piece.text).is_ok()
+/// Whether all of a row can be read with one cell left out before its last one; else a slip is what it looks like.
+fn fits_shifted(pieces: &[Piece<'_>], written: usize, head: &Head, ieee: bool) -> bool {
+    let Some(own) = pieces.get(..written) else {
+        return false;
+    };
+    (0..written).any(|gap| {
+        let columns = head.columns.iter().enumerate();
+        let columns = columns.filter(|(at, _)| *at != gap).map(|(_, cell)| cell);
+        let mut told = Vec::new();
+        for (piece, cell) in own.iter().zip(columns) {
+            datum(*piece, cell, ieee, &mut told);
+        }
+        told.is_empty()
     })
 }
 

@@ -260,7 +260,7 @@ fn why(subject: &Subject<'_>, shown: &Shown<'_>, told: Option<&Told<'_>>) -> Phr
 }
 
 /// What else was found of the same thing: the charge at the other voltages, the capacitance that was read with a
-/// dissipation factor, and beside a ratio what an interposing CT and the CT that feeds it are together.
+/// dissipation factor, what may stay as it was seen, and beside a ratio what an interposing CT and the CT that feeds it are together.
 fn also(subject: &Subject<'_>, shown: &Shown<'_>, told: Option<&Told<'_>>) -> Phrase {
     let all: Vec<&Told<'_>> = match shown.required.requirement.kind {
         TestKind::PartialDischarge => {
@@ -275,6 +275,12 @@ fn also(subject: &Subject<'_>, shown: &Shown<'_>, told: Option<&Told<'_>>) -> Ph
                     && visit.is_none_or(|visit| one.visit == visit)
             };
             subject.claims.told().filter(of_row).collect()
+        }
+        // What somebody answered for, beside the one in the row.
+        TestKind::Inspection => {
+            let other = |one: &&Told<'_>| told.is_some_and(|told| !one.is_same(told));
+            let all = shown.evidence.iter().filter(other);
+            all.filter(|one| one.headline).collect()
         }
         TestKind::Ratio if is_in_service(subject, &shown.required) => {
             let both = [

@@ -13,12 +13,21 @@ impl Purposes {
     /// Reads `commissioning and before energising`: what it begins with counts, and what is listed behind it.
     pub fn read(text: &str) -> Self {
         let first = Purpose::read(text);
-        let listed = text.split([',', ';', '+', '&']);
-        let mut listed = listed.flat_map(|part| part.split(" and ")).map(str::trim);
-        listed.next();
-        let known = listed.filter_map(|part| part.parse().ok());
+        let known = Self::listed(text).filter_map(|part| part.parse().ok());
         let more = known.filter(|purpose| *purpose != Purpose::Other);
-        std::iter::once(first).chain(more).collect()
+        let all: Self = more.collect();
+        // Where one is known, what is not is no purpose beside it.
+        match first == Purpose::Other && all.bits != 0 {
+            true => all,
+            false => std::iter::once(first).chain(all.iter()).collect(),
+        }
+    }
+
+    /// What is listed behind the first part.
+    pub fn listed(text: &str) -> impl Iterator<Item = &str> {
+        let listed = text.split([',', ';', '+', '&', '/']);
+        let listed = listed.flat_map(|part| part.split(" and "));
+        listed.map(str::trim).skip(1)
     }
 
     pub fn holds(self, purpose: Purpose) -> bool {
@@ -85,6 +94,7 @@ mod tests {
                 "commissioning; maintenance, after a fault",
                 "for commissioning, for maintenance and after a fault",
             ),
+            ("inspection / commissioning", "for commissioning"),
             (
                 "commissioning, replacing the factory unit",
                 "for commissioning",

@@ -94,12 +94,14 @@ fn one(
 /// The same device with another ratio in its setting: by one of the two it does not show this current.
 fn other_setting(j: &Judging<'_>, row: &InjectionRow, here: Ratio) -> Option<Phrase> {
     let settings = j.case.visit.of(Test::ratio_setting);
-    let mut rows = settings.flat_map(|(_, _, settings)| &settings.rows);
-    let other = rows.find_map(|set| {
-        let is_own = set.core == row.core && text(&set.at) == text(&row.at);
-        let ratio = set.ratio.value().filter(|_| is_own)?;
-        (!is_same(ratio.value(), here.value())).then_some(*ratio)
-    })?;
+    let rows = settings.flat_map(|(_, _, settings)| &settings.rows);
+    let own = rows.filter(|set| {
+        let is_named = !text(&row.at).is_empty();
+        is_named && set.core == row.core && text(&set.at) == text(&row.at)
+    });
+    // A setting that was mended is written once more.
+    let last = own.filter_map(|set| set.ratio.value()).last()?;
+    let other = Some(*last).filter(|last| !is_same(last.value(), here.value()))?;
     Some(say!(
         "needs one ratio: {} here, and {} as its setting",
         written(here),
@@ -219,6 +221,14 @@ mod tests {
         );
         assert_eq!(told("F21 | 600/1", "1.000 | 200.2 | 300/1"), "review, fail");
         assert_eq!(told("F87 | 600/1", "1.000 | 300.2 | 300/1"), "pass, pass");
+        // Two devices without a name are two.
+        assert_eq!(told("- | 600/1", "1.000 | 300.2 | 300/1"), "pass, pass");
+        let mended =
+            "F21 | 300/1\n\n[ratio-setting]\nstage: retest\ncore | at | ratio\n1S | F21 | 600/1";
+        assert_eq!(
+            both(mended, "1.000 | 600.4 | 600/1").told("injection-error"),
+            "pass"
+        );
         let said = both("F21 | 600/1", "1.000 | 300.2 | 300/1");
         said.holds("ratio-setting", &["injection was shown with 300/1"]);
     }

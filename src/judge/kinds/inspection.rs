@@ -2,7 +2,7 @@
 //! is no objection, and any other is for a person to look at, so that it stands beside no pass.
 
 use super::text;
-use crate::document::Grade;
+use crate::document::{Grade, say};
 use crate::judge::assess::Judging;
 use crate::judge::finding::Finding;
 use crate::judge::rules::inspection as rules;
@@ -40,10 +40,16 @@ fn observed(row: &InspectionRow) -> Option<Finding> {
         (None, true) => (grade.max(Grade::Review), None),
         (None, false) => (grade, None),
     };
-    let finding = Finding::observation(&rules::INSPECTION, said.to_owned(), grade);
+    let said = match told {
+        Some(told) if !said.is_empty() => say!("{}; {}", said.to_owned(), told),
+        Some(told) => told.into(),
+        None => said.to_owned().into(),
+    };
+    let finding = Finding::observation(&rules::INSPECTION, said, grade);
     let finding = finding.of_row(&row.item, &row.remark);
+    // What somebody answered for is what a reader has to see.
     Some(match told {
-        Some(told) => finding.remark(told),
+        Some(_) => finding.headline(),
         None => finding,
     })
 }

@@ -96,12 +96,13 @@ fn compared(j: &Judging<'_>, set: Ratio, (pair, nominal): (Pair, f64)) -> (Phras
 /// The other ratio that the same device showed an injected current with.
 fn shown_with(j: &Judging<'_>, row: &RatioSettingRow, set: Ratio) -> Option<Ratio> {
     let injected = j.case.visit.of(Test::injection);
-    let mut rows = injected.flat_map(|(_, _, injection)| &injection.rows);
-    rows.find_map(|shown| {
-        let is_own = shown.core == row.core && text(&shown.at) == text(&row.at);
-        let ratio = shown.ratio.value().filter(|_| is_own)?;
-        (!is_same(ratio.value(), set.value())).then_some(*ratio)
-    })
+    let rows = injected.flat_map(|(_, _, injection)| &injection.rows);
+    let own = rows.filter(|shown| {
+        let is_named = !text(&row.at).is_empty();
+        is_named && shown.core == row.core && text(&shown.at) == text(&row.at)
+    });
+    let last = own.filter_map(|shown| shown.ratio.value()).last()?;
+    Some(*last).filter(|last| !is_same(last.value(), set.value()))
 }
 
 /// Which of two CTs one behind the other has a ratio by itself.

@@ -136,17 +136,17 @@ fn lacks(row: &SingleEarthRow, read: Option<Outcome>) -> Vec<Phrase> {
     };
     let least = threshold("insulation-voltage-least").map_or(0.0, |row| row.limit);
     let voltage = match si(&row.voltage) {
-        None => Some("the test voltage"),
-        Some(read) if read < least => Some("a test voltage of an insulation tester"),
+        None => Some("the test voltage".into()),
+        Some(read) if read < least => Some(say!("a test voltage of at least {}", volts(least))),
         Some(_) => None,
     };
     let lacks = [
         read.is_none()
-            .then_some("the insulation resistance with the earth lifted"),
+            .then(|| "the insulation resistance with the earth lifted".into()),
         voltage,
-        put_back,
+        put_back.map(Phrase::from),
     ];
-    lacks.into_iter().flatten().map(Phrase::from).collect()
+    lacks.into_iter().flatten().collect()
 }
 
 /// The circuit was left without its earth.
@@ -166,7 +166,8 @@ fn stayed_off(row: &SingleEarthRow) -> Option<Finding> {
 /// More voltage than what hangs on a circuit usually stands.
 fn too_high(row: &SingleEarthRow) -> Option<Finding> {
     let most = threshold("circuit-voltage-most")?;
-    let read = si(&row.voltage).filter(|read| *read > most.limit)?;
+    let is_in = row.relays_out.value() != Some(&PutBack::Yes);
+    let read = si(&row.voltage).filter(|read| is_in && *read > most.limit)?;
     let told = say!(
         "{} d.c. on it, and {} is usual with relays and meters in the circuit",
         volts(read),
@@ -270,7 +271,7 @@ mod tests {
                 ),
                 (
                     "9 | 60 | 52 | yes | 1",
-                    "not shown: needs a test voltage of an insulation tester",
+                    "not shown: needs a test voltage of at least 100 V",
                 ),
                 ("500 | 60 | - | - | -", ""),
                 ("500 | 60 | 52 | yes | 1\nwhat is this # broken", BROKEN),
@@ -376,6 +377,13 @@ mod tests {
                 ("2500 | 60 | - | yes | -", "review"),
             ],
         );
+        let out = |answer: &str| {
+            let row = format!(
+                "core | voltage/V | resistance/Mohm | relays out | put back\n1S | 1000 | 52 | {answer} | yes\n"
+            );
+            Bench::visit(&format!("[single-earth]\n{row}")).told("circuit-voltage")
+        };
+        assert_eq!((out("yes").as_str(), out("no").as_str()), ("", "review"));
     }
 
     #[test]

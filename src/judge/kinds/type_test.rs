@@ -9,7 +9,7 @@ use crate::judge::finding::{Finding, Verdict};
 use crate::judge::rules::Rule;
 use crate::judge::rules::type_test as rules;
 use crate::record::kinds::Test;
-use crate::record::kinds::type_test::{Came, Tested, TypeTestRow};
+use crate::record::kinds::type_test::{Came, Tested, TypeTestRow, is_iso};
 
 /// Judges all of a visit.
 pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
@@ -111,11 +111,7 @@ fn lacks(j: &Judging<'_>, row: &TypeTestRow) -> Option<Phrase> {
 /// Whether a certificate is of a year, month or day after that of the visit; words say nothing of it.
 fn is_later(j: &Judging<'_>, written: &str) -> bool {
     let day = j.case.visit.date.value.to_string();
-    let is_figures = !written.is_empty()
-        && written
-            .bytes()
-            .all(|byte| byte.is_ascii_digit() || byte == b'-');
-    is_figures && day.get(..written.len()).is_some_and(|day| written > day)
+    is_iso(written) && day.get(..written.len()).is_some_and(|day| written > day)
 }
 
 #[cfg(test)]
@@ -138,6 +134,7 @@ mod tests {
             ("TC-118 | bw 145 | - | passed | -", "pass"),
             ("TC-118 | BW 145 | 2026-01 | passed | -", "pass"),
             ("TC-118 | BW 145 | May 2031 | passed | -", "pass"),
+            ("TC-118 | BW 145 | 2025 | passed | -", "pass"),
             (
                 "TC-118 | BW 145 | 2026-01-06 | passed | -",
                 "not shown: needs a certificate from before this visit",

@@ -15,7 +15,7 @@ rules! {
             title: "voltage on a circuit in service",
             means: "a direct test voltage on a whole circuit above what relays and meters usually stand",
             matters: "inputs of relays and meters are made for less to earth, and their protection may have conducted or been harmed",
-            action: "find out whether relays and meters were out of the circuit and say so in the record; if they were not, test their inputs before the primary is closed",
+            action: "find out whether relays and meters were out of the circuit and write it into the column `relays out`; if they were not, test their inputs before the primary is closed",
             source: "common practice, no source",
         }
     }

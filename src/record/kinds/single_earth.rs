@@ -17,6 +17,8 @@ section! {
         time: Time "time under voltage when it was read" positive set;
         resistance: Resistance
             "insulation resistance of the circuit, its earth lifted" never(&["mohm", "uohm"]) measures(Measure::Insulation);
+        relays_out "relays out": Choice(PutBack)
+            "whether relays and meters were out of the circuit under the test voltage";
         put_back "put back": Choice(PutBack) "whether the earth was put back";
         earths "earths counted": Count
             "earths found on the circuit, its own put back; there is to be one" or(&["grounds counted"]);
@@ -25,7 +27,7 @@ section! {
 }
 
 choices! {
-    /// Whether a lifted earth is on again.
+    /// Whether a lifted earth is on again, and whether relays were out.
     #[strum(serialize_all = "kebab-case")]
     pub enum PutBack {
         Yes,

@@ -43,3 +43,13 @@ choices! {
         Failed,
     }
 }
+
+/// Whether a text is a year, a month or a day as ISO 8601 has them: 2024, 2024-02, 2024-02-01.
+pub fn is_iso(text: &str) -> bool {
+    let mut bytes = text.bytes().enumerate();
+    let fits = bytes.all(|(at, byte)| match at {
+        4 | 7 => byte == b'-',
+        _ => byte.is_ascii_digit(),
+    });
+    fits && matches!(text.len(), 4 | 7 | 10)
+}

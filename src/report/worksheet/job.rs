@@ -27,6 +27,8 @@ pub struct Job<'a> {
     /// Temperature of the winding that values are told for, °C.
     pub celsius: f64,
     pub purpose: &'a str,
+    /// The day of the visit.
+    pub date: Date,
     pub programme: Programme,
     /// What is thought to be behind readings on record, and is not answered since.
     pub suspected: Vec<Suspected>,
@@ -93,6 +95,7 @@ impl<'a> Job<'a> {
             criteria,
             celsius,
             purpose,
+            date,
             programme: Programme::new(subject, purpose, date),
         }
     }
@@ -182,9 +185,17 @@ impl<'a> Job<'a> {
         }
     }
 
-    /// The rated ratio of that tap as connected: `600/1`; `None` where the position of the primary links is not on
-    /// record.
+    /// The rated ratio of that tap as connected: `600/1`; behind main CTs that from their primary. `None` where the
+    /// position of the primary links, or a main CT, is not on record.
     pub fn ratio_in_service(&self, core: &CoreSheet<'_>) -> Option<String> {
+        if self.record.feeder_on(self.date).is_some() || !core.core.inputs.is_empty() {
+            let visits = self.record.visits.len();
+            let whole = self.record.overall(core.index, visits, self.date);
+            let (pair, ratio) = whole.ok()?;
+            let secondary = core.core.secondary_of(pair)?;
+            let whole = Ratio::of(ratio * secondary, secondary).text();
+            return Some(format!("{whole} overall"));
+        }
         let mut duties = self.record.duties.iter().rev();
         let duty = duties.find(|duty| duty.core == core.index);
         let tap = duty

@@ -253,16 +253,19 @@ impl Programme {
             let why = format!("{why}: these are the tests of a commissioning to choose from.");
             of(Purpose::Commissioning.into(), Some(why))
         };
+        let all = Purposes::read(purpose);
+        let is_certain = |purpose: Purpose| {
+            !matches!(
+                purpose,
+                Purpose::Retest | Purpose::Investigation | Purpose::Other
+            )
+        };
+        if all.iter().any(is_certain) {
+            return of(all, None);
+        }
         match Purpose::read(purpose) {
-            Purpose::Factory
-            | Purpose::Receiving
-            | Purpose::Commissioning
-            | Purpose::BeforeEnergising
-            | Purpose::AfterEnergising
-            | Purpose::Maintenance
-            | Purpose::AfterFault => of(Purposes::read(purpose), None),
             asked @ (Purpose::Investigation | Purpose::Other) if due.named.contains_key(&asked) => {
-                of(Purposes::read(purpose), None)
+                of(all, None)
             }
             Purpose::Retest => {
                 let (asked, open) = left(subject);
@@ -278,7 +281,14 @@ impl Programme {
                 }
             }
             Purpose::Investigation => offered("An investigation asks for no certain test"),
-            Purpose::Other => offered("Nothing is due at a visit of this purpose"),
+            Purpose::Other
+            | Purpose::Factory
+            | Purpose::Receiving
+            | Purpose::Commissioning
+            | Purpose::BeforeEnergising
+            | Purpose::AfterEnergising
+            | Purpose::Maintenance
+            | Purpose::AfterFault => offered("Nothing is due at a visit of this purpose"),
         }
     }
 

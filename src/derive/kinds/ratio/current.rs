@@ -42,6 +42,7 @@ pub(super) fn derive(
                     pair,
                     fed,
                     burden: burden::of(d, body, pair),
+                    links: d.links_of(index).cloned(),
                     points: vec![point],
                     doubtful: test.doubtful,
                 }),

@@ -110,6 +110,8 @@ pub struct Run {
     /// The inputs of a summation CT that the current went through.
     pub fed: Option<Fed>,
     pub burden: Burdened,
+    /// The position of the primary links that it was taken in.
+    pub links: Option<String>,
     pub points: Vec<Point>,
     pub doubtful: Option<Span>,
 }

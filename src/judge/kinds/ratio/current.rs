@@ -6,8 +6,8 @@ use super::class::{
 };
 use super::ieee::NO_LIMIT_HERE;
 use super::shown::{End, Promise, Row, Shown};
-use super::{far_off, heads, ieee, is_far_off, of_input, position, shown};
-use crate::derive::kinds::ratio::{Burdened, Point, Run};
+use super::{far_off, heads, ieee, is_far_off, of_input, shown};
+use crate::derive::kinds::ratio::{Point, Run};
 use crate::document::say;
 use crate::ground::span::Span;
 use crate::judge::assess::Judging;
@@ -18,7 +18,7 @@ use crate::judge::verdict::not_judged;
 use crate::judge::words::brief;
 use crate::record::kinds::TestKind;
 use crate::standards::{AIM, BurdenKind, Cited, MeasuringClass, protection, transient};
-use crate::trade::{Class, Pair};
+use crate::trade::Class;
 
 pub(super) fn judge(j: &Judging<'_>, out: &mut Vec<Finding>) {
     let mut so_far: Vec<Shown> = Vec::new();
@@ -42,19 +42,17 @@ pub(super) fn judge(j: &Judging<'_>, out: &mut Vec<Finding>) {
 /// took; none of a pair whose readings were in doubt there.
 fn carried(j: &Judging<'_>) -> Vec<Run> {
     let own = &j.derived.ratio.runs;
-    let mut taken: Vec<(Pair, Burdened, f64)> = Vec::new();
-    let is_known = |taken: &[(Pair, Burdened, f64)], run: &Run, percent: f64| {
-        let is = |(pair, burden, at): &(Pair, Burdened, f64)| {
-            *pair == run.pair && *burden == run.burden && (at - percent).abs() < 1e-9
-        };
-        taken.iter().any(is)
-    };
-    let note = |taken: &mut Vec<(Pair, Burdened, f64)>, run: &Run| {
-        let points = run.points.iter();
-        taken.extend(points.map(|point| (run.pair, run.burden.clone(), point.percent)));
+    let mut taken: Vec<&Run> = Vec::new();
+    let is_known = |taken: &[&Run], run: &Run, percent: f64| {
+        taken.iter().any(|other| {
+            let same = other.pair == run.pair && other.burden == run.burden;
+            let mut points = other.points.iter();
+            let same = same && other.links == run.links;
+            same && points.any(|point| (point.percent - percent).abs() < 1e-9)
+        })
     };
     for run in own {
-        note(&mut taken, run);
+        taken.push(run);
     }
     let mut found = Vec::new();
     for before in j.derived.before.iter().rev() {
@@ -74,7 +72,7 @@ fn carried(j: &Judging<'_>) -> Vec<Run> {
             if again && !kept.points.is_empty() && !doubtful(run) {
                 found.push(kept);
             }
-            note(&mut taken, run);
+            taken.push(run);
         }
     }
     found
@@ -203,7 +201,7 @@ fn measuring(j: &Judging<'_>, run: &Run, so_far: &mut Vec<Shown>, out: &mut Vec<
     };
     shown::add(
         so_far,
-        (run, position(j, run.test)),
+        run,
         promise,
         (place, factor != Some(Factor::Unstated)),
         rows,
@@ -386,13 +384,7 @@ fn at_rated(
         ..Promise::of(Condition::Class(class.text()))
     };
     let place = if wrong { Lies::Unknown } else { place };
-    shown::add(
-        so_far,
-        (run, position(j, run.test)),
-        promise,
-        (place, stated),
-        rows,
-    );
+    shown::add(so_far, run, promise, (place, stated), rows);
 }
 
 /// The power factor of the rated burden: a resistance by the classes for transient performance.

@@ -4,7 +4,7 @@
 use super::class::{Factor, Lies, factor, lies, rated, volt_amperes};
 use super::current::{Limits, is_at_rated, point};
 use super::shown::{End, Promise, Row, Shown};
-use super::{heads, position, shown};
+use super::{heads, shown};
 use crate::derive::kinds::ratio::{Burdened, Point, Run, rated_burden};
 use crate::derive::outcome::Outcome;
 use crate::document::{Phrase, say};
@@ -78,13 +78,7 @@ pub(super) fn metering(
         heads: true,
     };
     let stated = is_stated(run, named.as_deref());
-    shown::add(
-        so_far,
-        (run, position(j, run.test)),
-        promise,
-        (place, stated),
-        rows,
-    );
+    shown::add(so_far, run, promise, (place, stated), rows);
 }
 
 /// What a point lacks of the parallelogram.
@@ -239,13 +233,7 @@ pub(super) fn relay(
         ..Promise::of(Condition::Class(class.text()))
     };
     let stated = is_stated(run, own.as_deref());
-    shown::add(
-        so_far,
-        (run, position(j, run.test)),
-        promise,
-        (place, stated),
-        rows,
-    );
+    shown::add(so_far, run, promise, (place, stated), rows);
 }
 
 fn lesser_burden(judged: &Verdict, place: Lies, burden: &Phrase, used: &Burdened) -> Verdict {

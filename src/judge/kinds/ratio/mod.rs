@@ -46,13 +46,6 @@ fn by_links(j: &Judging<'_>, found: &mut [Finding]) {
     }
 }
 
-/// The position of the primary links that a ratio was taken in: its own, else the visit's.
-fn position(j: &Judging<'_>, test: usize) -> Option<String> {
-    let ratio = j.case.visit.tests.get(test).and_then(Test::ratio);
-    let own = ratio.and_then(|ratio| ratio.links.value());
-    own.or(j.case.links).cloned()
-}
-
 /// The inputs of a summation CT that something was read of.
 pub(super) fn of_input(j: &Judging<'_>, pair: Pair, fed: Option<Fed>) -> Option<Condition> {
     j.case.core(pair)?.fed_text(fed?).map(Condition::Item)

@@ -143,7 +143,7 @@ pub(super) struct Shown {
 /// Adds a run to what was taken so far.
 pub(super) fn add(
     so_far: &mut Vec<Shown>,
-    (run, links): (&Run, Option<String>),
+    run: &Run,
     promise: Promise,
     (place, stated): (Lies, bool),
     rows: Vec<Row>,
@@ -157,14 +157,14 @@ pub(super) fn add(
     };
     let spans = run.points.iter().map(|point| point.row).take(1);
     let mut same = so_far.iter_mut();
-    match same.find(|shown| shown.pair == run.pair && shown.links == links) {
+    match same.find(|shown| shown.pair == run.pair && shown.links == run.links) {
         Some(shown) => {
             shown.runs.push(at);
             shown.points_at.extend(spans);
         }
         None => so_far.push(Shown {
             pair: run.pair,
-            links,
+            links: run.links.clone(),
             test: run.test,
             promise,
             runs: vec![at],

@@ -291,3 +291,36 @@ fn what_one_position_of_the_links_lacks_no_other_one_has() {
         "{apart}"
     );
 }
+
+/// A visit that goes on in another position takes nothing over from this one; own reading, as above.
+#[test]
+fn what_an_earlier_visit_took_stays_in_its_position() {
+    let visit = |day: u8, links: &str, percents: [u32; 2]| {
+        let of = |burden: &str| {
+            let rows = percents
+                .map(|percent| format!("{percent} 0.1 5\n"))
+                .concat();
+            format!(
+                "[ratio S1-S2]\nmethod: current\nburden: {burden}\nrated/% error/% phase/arcmin\n{rows}\n"
+            )
+        };
+        let runs = ["10 VA at 0.80", "2.5 VA at 1.00"].map(of).concat();
+        format!(
+            "[visit 2026-03-{day}]\npurpose: factory\nprimary links: {links}\ninstrument: K1\n\n{runs}"
+        )
+    };
+    let told = |first: &str| {
+        let core = "class: 0.5\nburden: 10 VA\nratio: 600/5 A";
+        let plate = format!("{IEC}\nprimary links: series 300/5, parallel 600/5\n");
+        let record = text(&plate, core, "");
+        let record = record.split_once("[visit").map_or("", |(plate, _)| plate);
+        let visits = visit(14, first, [5, 20]) + &visit(15, "parallel", [100, 120]);
+        Bench::of(&format!("{record}{visits}")).told("class-shown")
+    };
+    assert_eq!(told("parallel"), "pass");
+    assert!(
+        told("series").contains("needs 5 and 20 % at 10 VA"),
+        "{}",
+        told("series")
+    );
+}
