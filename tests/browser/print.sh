@@ -20,7 +20,7 @@ for page in $(seq 1 "$pages"); do
 done
 
 # An attached drawing lies beside the page that is printed; its words are read when it was found.
-cat "$texts"/* | grep -qF "$drawn" || fail "no page shows the attached drawing with the words '$drawn'"
+grep -rqF "$drawn" "$texts" || fail "no page shows the attached drawing with the words '$drawn'"
 
 info=$(pdfinfo -isodates "$pdf")
 grep -qE '^Tagged: +yes' <<<"$info" || fail "the file has no tags"
