@@ -592,3 +592,28 @@ fn an_interposing_ct_is_parted_from_a_main_ct_that_is_dead_or_shorted() {
     let main = sheet_for(&unit("h13-l1.ctr"), "commissioning").markdown;
     assert!(!main.contains("An interposing CT"));
 }
+
+/// Relays behind an interposing CT see the ratio from the main CT's primary: 600/5 times 5/1 is 600/1 (own arithmetic).
+#[test]
+fn behind_a_main_ct_the_overall_ratio_is_expected() {
+    for (file, purpose, ratio) in [
+        (
+            "h13-interposing-l1.ctr",
+            "before energising",
+            "600/1 overall",
+        ),
+        (
+            "h13-interposing-l1.ctr",
+            "after energising",
+            "primary current by 600/1 overall",
+        ),
+        (
+            "h13-l1.ctr",
+            "before energising",
+            "600/1, by the tap on record",
+        ),
+    ] {
+        let text = sheet_for(&unit(file), purpose).markdown;
+        assert!(text.contains(ratio), "{file}, {purpose}: {ratio}\n{text}");
+    }
+}
