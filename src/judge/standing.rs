@@ -13,9 +13,9 @@ use crate::derive::knee::Knee;
 use crate::document::{Grade, Phrase, say};
 use crate::record::Record;
 use crate::record::kinds::restored::CoreRestored;
-use crate::record::kinds::single_earth::PutBack;
 use crate::record::kinds::{Test, TestKind};
 use crate::record::occasion::are_together;
+use crate::record::value::YesNo;
 use crate::record::visit::Visit;
 use crate::trade::Item;
 use crate::trade::between::between;
@@ -290,7 +290,7 @@ impl Later<'_> {
         let lifted = visit.flat_map(|visit| visit.of(Test::single_earth));
         let mut rows = lifted.flat_map(|(_, _, body)| &body.rows);
         rows.any(|row| {
-            let back = row.put_back.value() == Some(&PutBack::Yes);
+            let back = row.put_back.value() == Some(&YesNo::Yes);
             row.core == core && back && row.earths.value() == Some(&1.0)
         })
     }

@@ -143,6 +143,15 @@ macro_rules! choices {
 }
 pub(super) use choices;
 
+choices! {
+    /// The answer of who was there.
+    #[strum(serialize_all = "lowercase")]
+    pub enum YesNo {
+        Yes,
+        No,
+    }
+}
+
 choices!(Metal, Insulation, Neutral, PrimaryMarks, Service);
 
 /// What is asked for out of what was written.

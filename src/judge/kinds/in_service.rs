@@ -14,6 +14,14 @@ use crate::record::phase::Phase;
 use crate::standards::{Cited, threshold};
 use crate::trade::{Pair, Ratio};
 
+/// Whether two rows are of one relay or meter; of two that nobody named it is not known.
+pub(super) fn is_one_device(
+    (core, at): (Option<usize>, &Given<String>),
+    (other, there): (Option<usize>, &Given<String>),
+) -> bool {
+    core == other && at.value().is_some() && at.value() == there.value()
+}
+
 /// Whether two stated ratios are one.
 pub(super) fn is_same(a: f64, b: f64) -> bool {
     (a / b - 1.0).abs() < 1e-9

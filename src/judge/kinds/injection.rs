@@ -1,7 +1,7 @@
 //! What relays and meters show of a current that was fed into their circuit, against the error that they may
 //! have.
 
-use super::in_service::{is_same, is_thousandfold, lacks, written};
+use super::in_service::{is_one_device, is_same, is_thousandfold, lacks, written};
 use super::text;
 use crate::derive::kinds::injection::{Found, Shown};
 use crate::derive::workings::Value;
@@ -95,10 +95,7 @@ fn one(
 fn other_setting(j: &Judging<'_>, row: &InjectionRow, here: Ratio) -> Option<Phrase> {
     let settings = j.case.visit.of(Test::ratio_setting);
     let rows = settings.flat_map(|(_, _, settings)| &settings.rows);
-    let own = rows.filter(|set| {
-        let is_named = !text(&row.at).is_empty();
-        is_named && set.core == row.core && text(&set.at) == text(&row.at)
-    });
+    let own = rows.filter(|set| is_one_device((set.core, &set.at), (row.core, &row.at)));
     // A setting that was mended is written once more.
     let last = own.filter_map(|set| set.ratio.value()).last()?;
     let other = Some(*last).filter(|last| !is_same(last.value(), here.value()))?;

@@ -7,7 +7,8 @@ use crate::judge::assess::Judging;
 use crate::judge::finding::Finding;
 use crate::judge::rules::inspection as rules;
 use crate::record::kinds::Test;
-use crate::record::kinds::inspection::{InspectionRow, Serves};
+use crate::record::kinds::inspection::InspectionRow;
+use crate::record::value::YesNo;
 
 /// Judges all of a visit.
 pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
@@ -32,8 +33,8 @@ fn observed(row: &InspectionRow) -> Option<Finding> {
     };
     // Words of a person stand above what a list of words says of theirs.
     let (grade, told) = match (row.serves.value(), row.serves.is_unreadable()) {
-        (Some(Serves::No), _) => (Grade::Fails, Some("it may not serve with it")),
-        (Some(Serves::Yes), _) => (
+        (Some(YesNo::No), _) => (Grade::Fails, Some("it may not serve with it")),
+        (Some(YesNo::Yes), _) => (
             Grade::Info,
             Some("it may serve with it, by who looked at it"),
         ),

@@ -1,6 +1,6 @@
 //! The ratio that a relay or meter is set to, against that of the tap in service.
 
-use super::in_service::{is_same, written};
+use super::in_service::{is_one_device, is_same, written};
 use super::text;
 use crate::document::{Grade, Phrase, say};
 use crate::judge::assess::Judging;
@@ -97,10 +97,7 @@ fn compared(j: &Judging<'_>, set: Ratio, (pair, nominal): (Pair, f64)) -> (Phras
 fn shown_with(j: &Judging<'_>, row: &RatioSettingRow, set: Ratio) -> Option<Ratio> {
     let injected = j.case.visit.of(Test::injection);
     let rows = injected.flat_map(|(_, _, injection)| &injection.rows);
-    let own = rows.filter(|shown| {
-        let is_named = !text(&row.at).is_empty();
-        is_named && shown.core == row.core && text(&shown.at) == text(&row.at)
-    });
+    let own = rows.filter(|shown| is_one_device((shown.core, &shown.at), (row.core, &row.at)));
     let last = own.filter_map(|shown| shown.ratio.value()).last()?;
     Some(*last).filter(|last| !is_same(last.value(), set.value()))
 }

@@ -16,7 +16,8 @@ use crate::judge::words::short;
 use crate::record::criteria::Criteria;
 use crate::record::kinds::Test;
 use crate::record::kinds::restored::CoreRestored;
-use crate::record::kinds::single_earth::{PutBack, SingleEarthRow};
+use crate::record::kinds::single_earth::SingleEarthRow;
+use crate::record::value::YesNo;
 use crate::standards::threshold;
 
 /// Judges all of a visit.
@@ -130,8 +131,8 @@ fn held(j: &Judging<'_>, finding: Finding, read: Outcome) -> Finding {
 /// What of the proof is not on record.
 fn lacks(row: &SingleEarthRow, read: Option<Outcome>) -> Vec<Phrase> {
     let put_back = match row.put_back.value() {
-        Some(PutBack::Yes) => None,
-        Some(PutBack::No) => Some("the earth put back"),
+        Some(YesNo::Yes) => None,
+        Some(YesNo::No) => Some("the earth put back"),
         None => Some("that the earth was put back"),
     };
     let least = threshold("insulation-voltage-least").map_or(0.0, |row| row.limit);
@@ -151,7 +152,7 @@ fn lacks(row: &SingleEarthRow, read: Option<Outcome>) -> Vec<Phrase> {
 
 /// The circuit was left without its earth.
 fn stayed_off(row: &SingleEarthRow) -> Option<Finding> {
-    let stayed = row.put_back.value() == Some(&PutBack::No);
+    let stayed = row.put_back.value() == Some(&YesNo::No);
     let at = text(&row.at);
     let observed = match at.is_empty() {
         true => "left without one: lifted, and not put back".into(),
@@ -166,7 +167,7 @@ fn stayed_off(row: &SingleEarthRow) -> Option<Finding> {
 /// More voltage than what hangs on a circuit usually stands.
 fn too_high(row: &SingleEarthRow) -> Option<Finding> {
     let most = threshold("circuit-voltage-most")?;
-    let is_in = row.relays_out.value() != Some(&PutBack::Yes);
+    let is_in = row.relays_out.value() != Some(&YesNo::Yes);
     let read = si(&row.voltage).filter(|read| is_in && *read > most.limit)?;
     let told = say!(
         "{} d.c. on it, and {} is usual with relays and meters in the circuit",
@@ -184,8 +185,8 @@ fn too_high(row: &SingleEarthRow) -> Option<Finding> {
 fn differs(j: &Judging<'_>, core: usize, row: &SingleEarthRow) -> Option<(Finding, Span)> {
     let here = match (row.earths.value(), row.put_back.value()) {
         (Some(counted), _) => Some(*counted),
-        (None, Some(PutBack::No)) => Some(0.0),
-        (None, Some(PutBack::Yes) | None) => None,
+        (None, Some(YesNo::No)) => Some(0.0),
+        (None, Some(YesNo::Yes) | None) => None,
     }?;
     let other = as_left(j, core).filter_map(earths_left);
     let mut other = other.filter(|left| (left.value - here).abs() > 0.5);

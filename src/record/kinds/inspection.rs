@@ -1,7 +1,7 @@
 //! `[inspection]`: what was looked at.
 
 use crate::record::schema::section;
-use crate::record::value::choices;
+use crate::record::value::YesNo;
 
 section! {
     "inspection", "what was looked at: item | state | remark";
@@ -12,17 +12,8 @@ section! {
         item: Text "what was looked at" set;
         state: Text
             "how it was; clean, closed, complete, dry, good, intact, in order, legible, no damage, normal, ok, present, sound and tight are no objection";
-        serves "may serve": Choice(Serves)
+        serves "may serve": Choice(YesNo)
             "whether the transformer may serve with it, where a state is an objection: yes or no, by who looked at it";
         remark: Text "anything else";
-    }
-}
-
-choices! {
-    /// What a person says of a state that no rule can weigh.
-    #[strum(serialize_all = "lowercase")]
-    pub enum Serves {
-        Yes,
-        No,
     }
 }

@@ -3,7 +3,7 @@
 use super::Context;
 use crate::record::readings::Measure;
 use crate::record::schema::section;
-use crate::record::value::choices;
+use crate::record::value::YesNo;
 
 section! {
     "single-earth", "whether a circuit has one earth: that one lifted, the rest read against earth";
@@ -17,21 +17,12 @@ section! {
         time: Time "time under voltage when it was read" positive set;
         resistance: Resistance
             "insulation resistance of the circuit, its earth lifted" never(&["mohm", "uohm"]) measures(Measure::Insulation);
-        relays_out "relays out": Choice(PutBack)
+        relays_out "relays out": Choice(YesNo)
             "whether relays and meters were out of the circuit under the test voltage";
-        put_back "put back": Choice(PutBack) "whether the earth was put back";
+        put_back "put back": Choice(YesNo) "whether the earth was put back";
         earths "earths counted": Count
             "earths found on the circuit, its own put back; there is to be one" or(&["grounds counted"]);
         remark: Text "anything else";
-    }
-}
-
-choices! {
-    /// Whether a lifted earth is on again, and whether relays were out.
-    #[strum(serialize_all = "kebab-case")]
-    pub enum PutBack {
-        Yes,
-        No,
     }
 }
 
