@@ -18,6 +18,7 @@ const STYLE: &str = "\
 pre.told{font-size:.8125rem;line-height:1.35;overflow-x:auto;border:2px solid var(--fails);padding:.6rem .8rem;margin:0 0 1.5rem}
 p.lost{position:sticky;top:0;background:var(--band);border:2px solid var(--fails);padding:.4rem .8rem;max-width:none}
 p.to-all{font-size:.875rem;margin:0 0 1rem}
+td strong.word{white-space:normal}
 ";
 
 /// A report, below what was told.
