@@ -332,12 +332,13 @@ fn head(unit: &Unit) -> Text {
         "" => spot.name.clone(),
         position => format!("{position}: {}", spot.name),
     };
+    // Without a visit the verdict says so.
     let visits = match unit.visits.len() {
-        0 => "no visit of this job".to_owned(),
-        _ => unit.visits.join(", "),
+        0 => String::new(),
+        _ => format!("; {}", unit.visits.join(", ")),
     };
     let mut said = report(spot, name)
-        .plain(format!("; {visits}; CT: "))
+        .plain(format!("{visits}; CT: "))
         .join(verdict(&unit.ct, ", "))
         .plain("; circuit: ")
         .join(verdict(&unit.circuit, ", "));

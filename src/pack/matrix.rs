@@ -6,7 +6,7 @@ use super::plan::{Entry, Spot};
 use crate::document::{Grade, Phrase, joined, say};
 use crate::judge::condition::Condition;
 use crate::judge::finding::Finding;
-use crate::judge::requirement::{Shown, Standing, Sum};
+use crate::judge::requirement::{self, Shown, Standing, Sum};
 use crate::judge::rules::Whose;
 use crate::judge::words;
 use crate::record::core::Core;
@@ -144,6 +144,13 @@ fn of_circuit(whose: Whose, kind: TestKind) -> bool {
     whose == Whose::Circuit && kind != TestKind::Burden
 }
 
+/// Whether nothing of a transformer is shown by such a test: it has no column beside the circuit's.
+fn is_of_circuit_alone(kind: TestKind) -> bool {
+    let own = requirement::ALL.iter().filter(|one| one.kind == kind);
+    let mut own = own.map(|one| of_circuit(one.whose, kind)).peekable();
+    own.peek().is_some() && own.all(|is| is)
+}
+
 impl<'e, 'a> Look<'e, 'a> {
     fn of(entry: &'e Entry<'a>) -> Self {
         let claims = entry.claims();
@@ -152,6 +159,7 @@ impl<'e, 'a> Look<'e, 'a> {
         let kinds = shown.map(|one| one.required.requirement.kind);
         let kinds = kinds.chain(claims.standing().map(|told| told.rule.kind));
         let kinds = kinds.chain(tests.map(|test| test.kind));
+        let kinds = kinds.filter(|kind| !is_of_circuit_alone(*kind));
         Self {
             entry,
             kinds: kinds.collect(),
@@ -169,8 +177,20 @@ impl<'e, 'a> Look<'e, 'a> {
             plate: known.map(|known| plate(known, service)).unwrap_or_default(),
             tap: tap.unwrap_or_default(),
             cells: self.cells(Some(core), service).collect(),
-            circuit: self.graded(Some(core), of_circuit, service),
+            circuit: self.circuit(core, service),
         }
+    }
+
+    /// What weighs most of a circuit, behind the count of what was asked of it.
+    fn circuit(&self, core: usize, service: Option<Pair>) -> Cell {
+        let mut cell = self.graded(Some(core), of_circuit, service);
+        let tally = self.entry.claims().tally(Whose::Circuit, Some(core));
+        if let Some(tally) = tally.filter(|tally| tally.due > 1) {
+            let counted = format!("{} of {}", tally.met, tally.due);
+            let text = Some(cell.text.to_string()).filter(|text| !text.is_empty());
+            cell.text = joined([Some(counted), text], "; ").into();
+        }
+        cell
     }
 
     /// What came of each kind of test on a core, or on the unit as a whole, where anything did.
@@ -380,7 +400,11 @@ fn worst<'a>(findings: impl DoubleEndedIterator<Item = &'a Finding>) -> Option<&
 /// What an owner's requirements come to; an empty cell where nothing is asked.
 fn verdict(entry: &Entry<'_>, sum: Option<&Sum>) -> Cell {
     if entry.visits.is_empty() {
-        return Cell::new(Grade::Open, NOT_TESTED, "no visit on record");
+        let why = match entry.record().visits.is_empty() {
+            true => "no visit on record",
+            false => "no visit of this job",
+        };
+        return Cell::new(Grade::Open, NOT_TESTED, why);
     }
     let Some(sum) = sum else {
         return Cell::default();

@@ -4,12 +4,14 @@
 use super::build::Planned;
 use super::config::{Config, Key};
 use crate::compare::Sister;
+use crate::document::Grade;
 use crate::document::{free, joined, slug_or};
 use crate::ground::date::Date;
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::job::{Compiled, Found};
 use crate::judge::VisitAssessment;
 use crate::judge::requirement::Claims;
+use crate::judge::standing::Told;
 use crate::record::place::Place;
 use crate::record::visit::Visit;
 use crate::record::{Record, occasion};
@@ -111,10 +113,15 @@ impl<'a> Entry<'a> {
     ) -> Self {
         let config = &planned.config;
         let issued = config.issued.map(|issued| issued.value);
-        let (visits, occasion) = of_job(&unit.record, config, issued);
+        let (mut visits, mut occasion, makers) = of_job(&unit.record, config, issued);
         let (record, assessment) = (&unit.record, &unit.assessment);
-        let claims = || Claims::of(record, assessment, &[], unit.unread());
-        let unvisited = occasion.is_empty().then(claims);
+        let claims = |visits: &[usize]| Claims::of(record, assessment, visits, unit.unread());
+        // What failed at the maker's fails until a visit shows it mended, also where nobody went.
+        let failed = |one: &Told<'_>| one.grade() == Grade::Fails;
+        if occasion.is_empty() && claims(&makers).counted().any(failed) {
+            (visits, occasion) = (makers.clone(), makers);
+        }
+        let unvisited = occasion.is_empty().then(|| claims(&[]));
         let subject = match occasion.is_empty() {
             true => Subject::of(unit, sisters),
             false => Subject::at(occasion, unit, sisters),
@@ -276,8 +283,12 @@ fn place(place: Option<&Place>) -> (String, String) {
 
 /// The visits a pack speaks of, and those of them that its verdicts speak of: of visits that answer
 /// together the last ones with one that names a job of the pack, else the last ones that are not the
-/// maker's; and what else names a job of the pack.
-fn of_job(record: &Record, config: &Config, issued: Option<Date>) -> (Vec<usize>, Vec<usize>) {
+/// maker's; and what else names a job of the pack. Then the maker's last ones.
+fn of_job(
+    record: &Record,
+    config: &Config,
+    issued: Option<Date>,
+) -> (Vec<usize>, Vec<usize>, Vec<usize>) {
     let visit = |index: &usize| record.visits.get(*index);
     let counts = |index: &usize| {
         let day = visit(index).map(|visit| visit.date.value);
@@ -289,16 +300,15 @@ fn of_job(record: &Record, config: &Config, issued: Option<Date>) -> (Vec<usize>
     };
     let groups = occasion::occasions(record).into_iter();
     let groups = groups.map(|group| group.into_iter().filter(counts).collect::<Vec<_>>());
-    let groups: Vec<Vec<usize>> = groups
-        .filter(|group| {
-            !group.is_empty() && !occasion::purposes(record, group).holds(Purpose::Factory)
-        })
-        .collect();
+    let groups: Vec<Vec<usize>> = groups.filter(|group| !group.is_empty()).collect();
+    let at_maker = |group: &&Vec<usize>| occasion::purposes(record, group).holds(Purpose::Factory);
     let named = groups.iter().rfind(|group| group.iter().any(is_named));
-    let last = named.or(groups.last()).cloned().unwrap_or_default();
+    let last = named.or_else(|| groups.iter().rfind(|group| !at_maker(group)));
+    let last = last.cloned().unwrap_or_default();
     let all = groups.iter().flatten().copied();
     let visits = all.filter(|index| is_named(index) || last.contains(index));
-    (visits.collect(), last)
+    let makers = groups.iter().rfind(at_maker).cloned().unwrap_or_default();
+    (visits.collect(), last, makers)
 }
 
 /// Tells of visits after the day of issue: the report cannot speak of them.

@@ -1,6 +1,7 @@
 //! The client pack of the demo job and of jobs with something wrong in them, in memory.
 
 mod again;
+mod at_maker;
 mod attached;
 pub mod command;
 mod contents;

@@ -179,7 +179,7 @@ requirements! {
     TURNS = "turns-ratio" {
         Transformer, Ratio, Limit, "turns ratio",
         needs "the ratio by voltage",
-        shown by {ratio::TURNS_RATIO}, due at [Factory, Commissioning, Maintenance, AfterFault],
+        shown by {ratio::TURNS_RATIO}, due at [Factory, Receiving, Commissioning, Maintenance, AfterFault],
         "IEC 61869-2:2012, 5.6.202.4 (from memory)"
     }
     RATIO = "ratio" {

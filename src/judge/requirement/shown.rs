@@ -144,6 +144,11 @@ impl<'a> Shown<'a> {
         own || !self.evidence.is_empty()
     }
 
+    /// Whether a test was to show it and does not.
+    pub fn is_tried(&self) -> bool {
+        self.is_tested() && !self.standing.is_met()
+    }
+
     /// Whether a failure among its evidence is withheld by a doubt.
     pub fn holds_a_failure_back(&self) -> bool {
         let mut withheld = self.evidence.iter().filter_map(|one| one.withheld.as_ref());

@@ -107,7 +107,8 @@ impl Sum {
         if !self.conditional.is_empty() {
             said = say!("{}; met conditionally: {}", said, named(&self.conditional));
         }
-        if self.overall == Overall::Pass && !self.unshown.is_empty() {
+        let is_quiet = matches!(self.overall, Overall::Pass | Overall::Unasked);
+        if is_quiet && !self.unshown.is_empty() {
             let unshown = Phrase::join(self.unshown.iter().cloned(), "; ");
             said = say!("{}; not asked for and {}", said, unshown);
         }
@@ -339,7 +340,9 @@ impl<'a> Claims<'a> {
         let shown_now = |one: &Shown<'_>| !one.evidence.is_empty() && one.earlier.is_none();
         let tested = own().any(shown_now) || findings().any(|one| self.visits.contains(&one.visit));
         let nothing_due = due().next().is_none();
-        if nothing_due && !tested && worst.is_none() {
+        // What an earlier visit tried to show and did not is told of the whole as long as nothing shows it.
+        let tried = core.is_none() && own().any(Shown::is_tried);
+        if nothing_due && !tested && worst.is_none() && !tried {
             return None;
         }
         let fails = own().any(|one| one.standing == Standing::NotMet);
@@ -349,7 +352,7 @@ impl<'a> Claims<'a> {
             || worst == Some(Grade::Review)
             || due().any(|one| one.standing.is_undecided())
             || own().any(Shown::holds_a_failure_back)
-            || (nothing_due && !tested)
+            || (nothing_due && !tested && worst.is_some())
         {
             Overall::Open
         } else if nothing_due {
@@ -378,6 +381,10 @@ impl<'a> Claims<'a> {
             let all = all.iter().filter(|one| is(&one.standing)).copied();
             names(self.record, &all.collect::<Vec<_>>())
         };
+        let mut quiet = rest.clone();
+        if tally.overall == Overall::Unasked {
+            quiet.retain(|one| one.is_tried());
+        }
         let mut open: Vec<&Shown<'_>> = due.clone();
         let stands =
             |one: &&&Shown<'_>| one.standing == Standing::NotMet || one.holds_a_failure_back();
@@ -397,7 +404,7 @@ impl<'a> Claims<'a> {
             tally,
             against,
             conditional: with(&due, |one| *one == Standing::MetConditionally),
-            unshown: unshown(self.record, &rest),
+            unshown: unshown(self.record, &quiet),
         })
     }
 
