@@ -5,9 +5,11 @@ use super::survey::{Found, Survey};
 use crate::ground::date::Date;
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::span::{Located, Span};
+use crate::judge::requirement::asked_behind;
 use crate::judge::words::short;
 use crate::record::Record;
-use crate::record::feeder::{Feeder, Main, NoMain};
+use crate::record::core::core_index;
+use crate::record::feeder::{Behind, Feeder, Main, NoMain};
 use crate::record::like::SharedPlates;
 use crate::record::phase::Phase;
 use crate::standards::threshold;
@@ -32,6 +34,38 @@ pub(super) fn take(
     };
     let own = found.id.as_deref().into_iter().collect();
     feeding.feed(record, &own, told);
+    record.behind = behind(survey, found, plates, record);
+}
+
+/// The other CTs of the job that hang on a core of a record now, by the order of their ids.
+fn behind(
+    survey: &Survey<'_>,
+    own: &Found,
+    plates: &SharedPlates<'_>,
+    record: &Record,
+) -> Vec<Behind> {
+    let of = |other: &Found| {
+        let (hanging, _) = Parsed::of(survey.again(other)).record(plates);
+        let (feeder, since) = hanging.hangs_on()?;
+        (Some(&feeder.id) == own.id.as_ref()).then_some(())?;
+        Some(Behind {
+            id: other.id.clone()?,
+            core: core_index(&record.cores, &feeder.core)?,
+            since,
+            asked: asked_behind(&hanging, &other.setting.criteria.due),
+        })
+    };
+    let mut all: Vec<Behind> = named_by(survey, own).filter_map(of).collect();
+    all.sort_by(|one, other| one.id.cmp(&other.id));
+    all
+}
+
+/// The other CTs that name one as their main CT, at whatever time.
+fn named_by<'s>(survey: &'s Survey<'_>, main: &'s Found) -> impl Iterator<Item = &'s Found> {
+    let id = main.id.as_ref();
+    let named = id.and_then(|id| survey.fed.get(id)).into_iter().flatten();
+    let others = named.filter_map(|at| survey.found.get(*at));
+    others.filter(move |one| one.path != main.path && one.id.as_ref() != id)
 }
 
 struct Feeding<'a> {
@@ -125,7 +159,8 @@ impl Feeding<'_> {
             let now = place.and_then(|place| place.feeder.as_ref());
             now.is_some_and(|now| (&now.id, &now.core) == (&feeder.id, &feeder.core))
         };
-        let others = self.survey.found.iter();
+        let others = self.survey.fed.get(&feeder.id).into_iter().flatten();
+        let others = others.filter_map(|at| self.survey.found.get(*at));
         let others = others.filter(|one| one.path != self.own.path && one.id != self.own.id);
         let beside = others.filter(same);
         beside.filter_map(|one| one.id.clone()).collect()

@@ -59,6 +59,8 @@ pub struct Survey<'a> {
     pub asked: Vec<usize>,
     /// The first record of each id.
     pub(super) ids: BTreeMap<String, usize>,
+    /// The records that name each id as a main CT which feeds them, now or before.
+    pub(super) fed: BTreeMap<String, Vec<usize>>,
     /// Records that are sisters of each other or feed each other, also by way of a third one.
     kins: Vec<Vec<usize>>,
     lenders: Lenders,
@@ -138,6 +140,7 @@ impl<'a> Survey<'a> {
         }
         twins(&mut found);
         let ids = owners(&found);
+        let fed = fed(&found);
         let kins = kins(&mut found, &ids);
         let lenders = Lenders::of(files, &terms.root, &found);
         Self {
@@ -146,6 +149,7 @@ impl<'a> Survey<'a> {
             found,
             asked,
             ids,
+            fed,
             kins,
             lenders,
             others,
@@ -576,6 +580,20 @@ fn owners(found: &[Found]) -> BTreeMap<String, usize> {
         }
     }
     owners
+}
+
+/// Those that each main CT feeds, in their order.
+fn fed(found: &[Found]) -> BTreeMap<String, Vec<usize>> {
+    let mut fed: BTreeMap<String, Vec<usize>> = BTreeMap::new();
+    for (index, one) in found.iter().enumerate() {
+        for (main, _) in &one.feeders {
+            let all = fed.entry(main.clone()).or_default();
+            if all.last() != Some(&index) {
+                all.push(index);
+            }
+        }
+    }
+    fed
 }
 
 /// Puts records together that share a bay or a set or feed each other, and those that share one with these.

@@ -409,7 +409,8 @@ fn verdict(entry: &Entry<'_>, sum: Option<&Sum>) -> Cell {
     let Some(sum) = sum else {
         return Cell::default();
     };
-    let scope = Phrase::join(sum.against.iter().cloned(), "; ");
+    let scope = sum.against.iter().cloned().chain(sum.elsewhere());
+    let scope = Phrase::join(scope, "; ");
     let counted = (sum.due > 0).then(|| format!("{} of {}", sum.met, sum.due));
     let scope = Some(entry.unit.shown(&scope)).filter(|scope| !scope.is_empty());
     let said = joined([counted, scope], "; ");

@@ -515,6 +515,7 @@ impl<'a> Builder<'a> {
             visits: self.visits,
             undated: self.undated,
             begins: Vec::new(),
+            behind: Vec::new(),
             written: Arc::default(),
         };
         record.begins = super::occasion::begins(&record);

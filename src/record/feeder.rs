@@ -2,6 +2,7 @@
 
 use super::Record;
 use super::core::core_index;
+use super::kinds::TestKind;
 use super::place::Place;
 use crate::ground::date::Date;
 use crate::ground::span::{Given, Span};
@@ -28,6 +29,18 @@ pub struct Feeder {
 pub struct Main {
     pub record: Arc<Record>,
     pub core: usize,
+}
+
+/// Another CT of the job that hangs on a core of this one, as its own record says.
+#[derive(Clone, Debug)]
+pub struct Behind {
+    pub id: String,
+    /// The core of this CT.
+    pub core: usize,
+    /// The day from which on it hangs there until now; from ever without one.
+    pub since: Option<Date>,
+    /// What visits asked there of the circuit behind it, by the names of the requirements, each with its day.
+    pub asked: Vec<(&'static str, Date)>,
 }
 
 /// Why nothing is known of the core that feeds.
@@ -115,7 +128,55 @@ impl Main {
     }
 }
 
+impl Behind {
+    /// Whether a visit there asked for a requirement while it hangs here, and after a day.
+    pub fn is_asked(&self, requirement: &str, after: Option<Date>) -> bool {
+        let fed = |day: Date| self.since.is_none_or(|since| since <= day);
+        let after = |day: Date| after.is_none_or(|after| after < day);
+        let mut asked = self.asked.iter();
+        asked.any(|(of, day)| *of == requirement && fed(*day) && after(*day))
+    }
+}
+
 impl Record {
+    /// The CTs that hang on a core on a day, and do so still.
+    pub fn behind_on(&self, core: usize, day: Date) -> impl Iterator<Item = &Behind> {
+        let on =
+            move |one: &&Behind| one.core == core && one.since.is_none_or(|since| since <= day);
+        self.behind.iter().filter(on)
+    }
+
+    /// The core of a main CT on which this one hangs now, with the day from which on it does without a break. One
+    /// that stands by for another unit hangs on none, nor does one of which no core serves.
+    pub fn hangs_on(&self) -> Option<(&Feeder, Option<Date>)> {
+        self.cores.iter().find(|core| !core.is_spare())?;
+        let now = self.places.last()?.hangs_on()?;
+        let same = |place: &&Place| {
+            let then = place.hangs_on();
+            then.is_some_and(|then| (&then.id, &then.core) == (&now.id, &now.core))
+        };
+        let first = self.places.iter().rev().take_while(same).last()?;
+        Some((now, first.since.as_ref().map(|since| since.value)))
+    }
+
+    /// Whether a relay or meter of the circuit of a core is on record, at whatever visit or as the zone of a duty: a row of what it is
+    /// set to or shows, or a reading at a place that has a name.
+    pub fn names_device(&self, core: usize) -> bool {
+        let mut duties = self.duties.iter();
+        let mut tests = self.visits.iter().flat_map(|visit| &visit.tests);
+        duties.any(|duty| duty.core == core && !duty.zone.is_missing())
+            || tests.any(|test| match test.kind {
+                TestKind::RatioSetting | TestKind::Injection | TestKind::Stability => {
+                    test.touches(core)
+                }
+                TestKind::Load => test.load().is_some_and(|load| {
+                    let mut rows = load.rows.iter();
+                    rows.any(|row| row.core == Some(core) && !row.at.is_missing())
+                }),
+                _ => false,
+            })
+    }
+
     /// The core that feeds this CT on a day.
     pub fn feeder_on(&self, day: Date) -> Option<&Feeder> {
         self.place_on(day)?.feeder.as_ref()

@@ -47,6 +47,7 @@ use crate::ground::span::Span;
 use crate::syntax::Tree;
 use crate::trade::{Pair, PairName};
 use duty::Duty;
+use feeder::Behind;
 use place::Place;
 use plate::Plate;
 use std::collections::BTreeMap;
@@ -68,6 +69,8 @@ pub struct Record {
     pub undated: Vec<Span>,
     /// Of each visit the first one that it answers together with; see [`occasion`].
     pub(crate) begins: Vec<usize>,
+    /// What hangs on its cores, by the other records of the job.
+    pub behind: Vec<Behind>,
     /// What it was read from.
     pub written: Arc<Written>,
 }

@@ -37,6 +37,12 @@ impl Place {
             && self.fed_by.is_missing()
     }
 
+    /// What feeds the unit here, unless it stands by for another one.
+    pub fn hangs_on(&self) -> Option<&Feeder> {
+        let feeder = self.feeder.as_ref();
+        feeder.filter(|_| self.spare_for.is_missing())
+    }
+
     /// `Skerrow 132 kV, H07, L1`.
     pub fn text(&self) -> String {
         let spare = self.spare_for.value().map(|of| format!("spare for {of}"));

@@ -1,6 +1,7 @@
 //! The list of what is required, from plate, standard and duty. No reading is looked at here.
 #![deny(clippy::wildcard_enum_match_arm)]
 
+use super::behind;
 use super::register::{self as the, Requirement};
 use crate::document::{Phrase, say};
 use crate::ground::span::Span;
@@ -11,6 +12,7 @@ use crate::record::Record;
 use crate::record::core::{Core, DutyCycle, Tap};
 use crate::record::due::Due;
 use crate::record::duty::Duty;
+use crate::record::feeder::Behind;
 use crate::record::kinds::Test;
 use crate::record::visit::Visit;
 use crate::standards::{
@@ -36,6 +38,10 @@ pub struct Required {
     pub tap: Option<Pair>,
     /// What is missing for it, where that is no test.
     pub lacks: Option<Phrase>,
+    /// The interposing CTs that the core feeds, where the record names no relay or meter of its own on it.
+    pub behind: Vec<String>,
+    /// Whether the records of all of them are asked for it, and this one is not.
+    pub is_asked_there: bool,
 }
 
 /// What is required at visits that answer together and were made for some purposes, by the client's table of
@@ -72,6 +78,8 @@ impl Required {
             stated_at: None,
             tap: None,
             lacks: None,
+            behind: Vec::new(),
+            is_asked_there: false,
         }
     }
 
@@ -95,6 +103,23 @@ impl Required {
     fn unclear(mut self, why: impl Into<Option<&'static str>>) -> Self {
         self.unclear = why.into().map(Phrase::from);
         self
+    }
+
+    /// Where it is told, or what has to be there, where relays and meters hang behind another CT.
+    pub(super) fn told_behind(&self) -> Option<Phrase> {
+        let ids = self.behind.iter().cloned().map(Phrase::from);
+        let ids = Phrase::list(ids, ", ", " and ");
+        match (self.behind.is_empty(), self.is_asked_there) {
+            (true, _) => None,
+            (false, true) => Some(say!(
+                "asked for in the record of {}, which hangs on this core",
+                ids
+            )),
+            (false, false) => Some(say!(
+                "needs a visit of {}, which hangs on this core, that asks for it; or the relays and meters on this core itself",
+                ids
+            )),
+        }
     }
 
     /// What is told first where the standard gives no limits at all.
@@ -146,10 +171,32 @@ impl List<'_> {
         let mut tests = until.flat_map(|visit| &visit.tests);
         let on = |test: &Test| index.is_some_and(|index| test.touches(index));
         let begun = tests.any(|test| test.kind == requirement.kind && on(test));
-        let due = required.due && serves && requirement.is_due(self.purposes, self.due);
-        if begun || due {
+        let asked = required.due && serves && requirement.is_due(self.purposes, self.due);
+        if begun || asked {
+            let due = asked && !required.is_asked_there;
             self.ask(required.due_if(due));
         }
+    }
+
+    /// What is asked of relays and meters, in the record of the CT that they hang behind.
+    fn ask_of_devices(&mut self, requirement: &'static Requirement, index: usize, serves: bool) {
+        let mut required = Required::new(requirement, index);
+        let first = self.visits.first().map(|visit| visit.date.value);
+        let last = self.visits.last().map(|visit| visit.date.value);
+        if let (Some(first), Some(last), false) = (first, last, self.record.names_device(index)) {
+            let hanging: Vec<&Behind> = self.record.behind_on(index, last).collect();
+            // What was asked there for an earlier occasion answers for none after it.
+            let before = || behind::asked_before(self.record, requirement, self.due, first);
+            let asked = |before| {
+                hanging
+                    .iter()
+                    .all(|one| one.is_asked(requirement.id, before))
+            };
+            required.is_asked_there = !hanging.is_empty() && asked(before());
+            required.behind = hanging.into_iter().map(|one| one.id.clone()).collect();
+            required.behind.dedup();
+        }
+        self.ask_of_service(required, serves);
     }
 
     fn unit(&mut self) {
@@ -463,9 +510,10 @@ impl List<'_> {
                 self.ask(required);
             }
         }
-        for requirement in [&the::RATIO_SETTING, &the::INJECTION, &the::LOAD] {
-            self.ask_of_service(Required::new(requirement, index), !core.is_spare());
+        for requirement in behind::ALL {
+            self.ask_of_devices(requirement, index, !core.is_spare());
         }
+        self.ask_of_service(Required::new(&the::LOAD, index), !core.is_spare());
         let zone = duty.and_then(|duty| duty.zone.value().cloned());
         let mut stable = Required::new(&the::STABILITY, index).due_if(zone.is_some());
         stable.conditions.extend(zone.map(Condition::Item));

@@ -2,6 +2,7 @@
 //! requirements", ISO/IEC 17000), and what the findings show of it. The verdict, the tests due and the
 //! closing lines are views of this list.
 
+mod behind;
 mod due;
 mod list;
 mod register;
@@ -10,6 +11,7 @@ mod sum;
 mod unread;
 mod whole;
 
+pub use behind::asked as asked_behind;
 pub use due::read_criteria;
 pub use list::{Required, required};
 pub use register::{ALL, Proof, Requirement};

@@ -132,7 +132,8 @@ impl<'a> Shown<'a> {
 
     /// What would show it, where nothing was tested and its own reason does not say so.
     pub fn needs(&self) -> Option<&'static str> {
-        let told = matches!(self.standing, Standing::NotShown(_)) && self.is_there;
+        let told = self.is_there || !self.required.behind.is_empty();
+        let told = told && matches!(self.standing, Standing::NotShown(_));
         let missing = self.standing.is_missing() && self.evidence.is_empty();
         (missing && !told).then_some(self.required.requirement.needs)
     }
@@ -391,6 +392,9 @@ fn said(required: &Required, finding: &Finding) -> Phrase {
 
 /// That there is no such test, or what the one there is lacks.
 fn missing(record: &Record, visits: &[usize], required: &Required) -> Phrase {
+    if let Some(behind) = required.told_behind() {
+        return behind;
+    }
     let kind = required.requirement.kind;
     match is_there(record, visits, required) || kind == TestKind::Restored {
         true if by_crests(record, visits, required) => {

@@ -82,6 +82,8 @@ pub struct Sum {
     pub against: Vec<Phrase>,
     /// What is met with less distance to its limit than the decision rule asks for.
     pub conditional: Vec<Phrase>,
+    /// What the visit asks for in the record of another CT.
+    elsewhere: Vec<Phrase>,
     /// What the visit does not ask for, and nothing shows; why, where a test of it is on record.
     pub unshown: Vec<Phrase>,
 }
@@ -107,6 +109,9 @@ impl Sum {
         if !self.conditional.is_empty() {
             said = say!("{}; met conditionally: {}", said, named(&self.conditional));
         }
+        if let Some(elsewhere) = self.elsewhere() {
+            said = say!("{}; {}", said, elsewhere);
+        }
         let is_quiet = matches!(self.overall, Overall::Pass | Overall::Unasked);
         if is_quiet && !self.unshown.is_empty() {
             let unshown = Phrase::join(self.unshown.iter().cloned(), "; ");
@@ -117,6 +122,12 @@ impl Sum {
 }
 
 impl Sum {
+    /// `not asked for here: ratio that is set of 2S (asked for in the record of …)`.
+    pub fn elsewhere(&self) -> Option<Phrase> {
+        let all = Phrase::join(self.elsewhere.iter().cloned(), ", ");
+        (!all.is_empty()).then(|| say!("not asked for here: {}", all))
+    }
+
     /// `open, 5 of 5, but for review: insulation of one winding on X`: the word with its count, and what stands
     /// against it where the count alone reads as done.
     pub fn brief(&self) -> Phrase {
@@ -377,6 +388,9 @@ impl<'a> Claims<'a> {
         let tally = self.tally(whose, core)?;
         let (due, rest): (Vec<&Shown<'_>>, Vec<&Shown<'_>>) =
             self.of_owner(whose, core).partition(|one| one.required.due);
+        let (elsewhere, rest): (Vec<&Shown<'_>>, Vec<&Shown<'_>>) = rest
+            .into_iter()
+            .partition(|one| one.required.is_asked_there);
         let with = |all: &[&Shown<'a>], is: fn(&Standing) -> bool| -> Vec<Phrase> {
             let all = all.iter().filter(|one| is(&one.standing)).copied();
             names(self.record, &all.collect::<Vec<_>>())
@@ -404,6 +418,11 @@ impl<'a> Claims<'a> {
             tally,
             against,
             conditional: with(&due, |one| *one == Standing::MetConditionally),
+            elsewhere: grouped(
+                self.record,
+                &elsewhere,
+                elsewhere.first().map_or("", |one| one.standing.word()),
+            ),
             unshown: unshown(self.record, &quiet),
         })
     }

@@ -450,6 +450,14 @@ pub fn order(wanted: Wanted<'_, '_>) -> Vec<Block> {
             blocks.push(Block::List(open.into_iter().map(Into::into).collect()));
         }
     }
+    for job in wanted.jobs {
+        let unit = wanted.unit(job);
+        let whose = say::told(Some(unit).filter(|unit| !unit.is_empty()), |unit| {
+            format!("{unit}: ")
+        });
+        let lines = job.programme.elsewhere.iter();
+        blocks.extend(lines.map(|line| Block::paragraph(format!("{whose}{line}"))));
+    }
     blocks.push(Block::Steps(rows.map(Into::into).collect()));
     blocks.push(Block::Note(typed::HOW.into()));
     blocks

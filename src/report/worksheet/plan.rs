@@ -8,6 +8,7 @@ use crate::ground::span::{Located, Span};
 use crate::judge::condition::Condition;
 use crate::judge::requirement::{Claims, Required, Requirement, Shown, Standing, Unread, required};
 use crate::judge::rules;
+use crate::record::Record;
 use crate::record::body::Body;
 use crate::record::kinds::TestKind;
 use crate::record::occasion;
@@ -231,6 +232,8 @@ pub struct Programme {
     pub why: Option<String>,
     /// What is left open, and why it is.
     pub open: Vec<String>,
+    /// What is read behind another CT, and written into its record.
+    pub elsewhere: Vec<String>,
 }
 
 impl Programme {
@@ -241,8 +244,10 @@ impl Programme {
         let of = |purposes: Purposes, why: Option<String>| {
             let named = required(subject.record, &[&visit_of(date)], purposes, due);
             let asked = named.iter().filter(|required| required.due);
+            let asked = asked.filter(|required| required.behind.is_empty());
             Self {
                 asked: asked.cloned().collect(),
+                elsewhere: elsewhere(subject.record, &named),
                 named,
                 is_rest: false,
                 why,
@@ -268,7 +273,9 @@ impl Programme {
                 of(all, None)
             }
             Purpose::Retest => {
-                let (asked, open) = left(subject);
+                let (mut asked, open) = left(subject);
+                let elsewhere = elsewhere(subject.record, &asked);
+                asked.retain(|required| required.behind.is_empty());
                 if asked.is_empty() {
                     return offered("No visit on record left anything to test again");
                 }
@@ -278,6 +285,7 @@ impl Programme {
                     is_rest: true,
                     why: Some("What the last visit left open, and no more:".to_owned()),
                     open,
+                    elsewhere,
                 }
             }
             Purpose::Investigation => offered("An investigation asks for no certain test"),
@@ -338,6 +346,27 @@ impl Programme {
         let mut asked = self.asked.iter();
         asked.any(|one| one.core == core && is(one.requirement))
     }
+}
+
+/// `2S feeds LYR-26-70071: …`, of each core whose relays and meters are behind another CT.
+fn elsewhere(record: &Record, all: &[Required]) -> Vec<String> {
+    let mut cores: Vec<(Option<usize>, &[String], Vec<&str>)> = Vec::new();
+    for one in all.iter().filter(|one| !one.behind.is_empty()) {
+        let title = one.requirement.title;
+        match cores.iter_mut().find(|(core, ..)| *core == one.core) {
+            Some((_, _, titles)) => titles.push(title),
+            None => cores.push((one.core, &one.behind, vec![title])),
+        }
+    }
+    let line = |(core, ids, titles): (Option<usize>, &[String], Vec<&str>)| {
+        let core = core.and_then(|core| record.cores.get(core))?;
+        let (ids, titles) = (ids.join(", "), titles.join(", "));
+        let name = &core.name;
+        Some(format!(
+            "{name} feeds {ids}: what is read behind that ({titles}) goes into its record, on its own sheet."
+        ))
+    };
+    cores.into_iter().filter_map(line).collect()
 }
 
 /// What the last visits, which answer together, did not bring to an end; and in words, with the reason.

@@ -1,14 +1,26 @@
 //! The interposing CT that the metering core of H13 L1 feeds.
 
+use super::circuit::Device;
+use super::{NETWORK, PERMIT, PHASES, RATED};
 use crate::demo::bench::Bench;
 use crate::demo::loaded::Comparison;
 use crate::demo::model::Insulation;
 use crate::demo::noise::Noise;
-use crate::demo::unit::{KIT_2026, Record, Unit, Visit};
+use crate::demo::unit::{Core, KIT_2026, Record, Unit, Visit};
 use crate::demo::write::{sig, table};
 use crate::demo::yard::{Make, core};
 
 const ID: &str = "LYR-26-70071";
+
+/// The phase whose metering core feeds it.
+pub const BEHIND: usize = 0;
+
+/// The meter behind it, set to the overall ratio.
+const METER: Device = Device {
+    core: 0,
+    mark: "P1",
+    ratio: "600/1",
+};
 
 pub fn record() -> Record {
     let mut noise = Noise::seeded(ID);
@@ -51,11 +63,33 @@ pub fn record() -> Record {
     }
     bench.burden("M1", 1.0);
     bench.restored("L. Foss");
-    unit.record(&bench.text, "none", "-")
+    let mut visits = bench.text;
+    visits += &before_energising(&unit, &mut noise);
+    visits += &after_energising(&unit, &mut noise);
+    unit.record(&visits, "none", "-")
+}
+
+fn before_energising(unit: &Unit, noise: &mut Noise) -> String {
+    let visit = super::visit("2026-10-07", "before energising", 19.8);
+    let mut bench = Bench::open(unit, &visit, noise, PERMIT);
+    bench.devices(&[METER], PHASES[BEHIND]);
+    bench.test_links("as found", |_: &Core| "shorted");
+    bench.continuity();
+    bench.single_earth();
+    bench.test_links("as left", |_: &Core| "through");
+    bench.restored("E. Lund");
+    bench.text
+}
+
+fn after_energising(unit: &Unit, noise: &mut Noise) -> String {
+    let visit = super::visit("2026-10-09", "after energising", 20.1);
+    let mut bench = Bench::open(unit, &visit, noise, "");
+    bench.load(&NETWORK, &[(METER, RATED)]);
+    bench.text
 }
 
 fn unit(noise: &mut Noise) -> Unit {
-    let main = super::id(0);
+    let main = super::id(BEHIND);
     let make = Make {
         name: "S",
         plate: "marks: S1 S2\nuse: metering\nclass: 0.5 FS10\nburden: 5 VA\nratio: 5/1 A\nresistance: 0.95 ohm at 75 C\n",
@@ -73,7 +107,7 @@ fn unit(noise: &mut Noise) -> Unit {
         file: "skerrow/h13/h13-interposing-l1.ctr".to_owned(),
         place: "H13 panel L1".to_owned(),
         header: format!(
-            "# In the panel of H13, behind 2S of L1; all of it invented.\nformat: 1\n\n[ct]\nid: {ID}\nmaker: Lyse Ringer\nserial: 70071\nyear: 2026\n\
+            "# In the panel of H13, behind 2S of L1: the input of P1 for L1 is one for 1 A. All of it is invented.\nformat: 1\n\n[ct]\nid: {ID}\nmaker: Lyse Ringer\nserial: 70071\nyear: 2026\n\
              standard: IEC 61869-2:2012\nhighest voltage: 0.72 kV\nfrequency: 50 Hz\ninsulation: cast resin\nprimary turns: 20\n\
              primary resistance: 0.060 ohm at 75 C\n\n[place since 2026-09-20]\nsite: Skerrow 132 kV\nbay: H13 panel\nphase: L1\nfed by: {main} 2S\n"
         ),

@@ -28,6 +28,11 @@ const PERMIT: &str = "crew: R. Anvik, L. Foss\npermit: PW-118\npermit until: 202
     outage: O-2026-77\nprocedure: NN-SC-12 revision C\nweather: dry, light wind\n";
 const SIGNED: &str = "\n[sign-off]\nstage | signed by | for        | date\nvisit | R. Anvik  | contractor | 2026-10-07\nvisit | E. Lund   | client     | 2026-10-08\n";
 
+const NETWORK: Network = Network {
+    amps: 214.0,
+    angle: -14.0,
+};
+
 const LINE: Device = Device {
     core: 0,
     mark: "F21",
@@ -43,6 +48,9 @@ const METER: Device = Device {
     mark: "P1",
     ratio: "600/5",
 };
+
+/// The same core where an interposing CT lies between it and the meter: read with a clamp on its lead.
+const LEAD: Device = Device { mark: "-", ..METER };
 
 /// Three CTs of the bay, its interposing CT, and the summation CT.
 pub fn records() -> Vec<Record> {
@@ -246,7 +254,11 @@ fn before_energising(unit: &Unit, phase: usize, noise: &mut Noise) -> String {
         _ => "",
     };
     let mut bench = Bench::open(unit, &visit, noise, &format!("{PERMIT}{points}"));
-    bench.devices(&[LINE, BUSBAR, METER], PHASES[phase]);
+    let own: &[Device] = match phase {
+        interposing::BEHIND => &[LINE, BUSBAR],
+        _ => &[LINE, BUSBAR, METER],
+    };
+    bench.devices(own, PHASES[phase]);
     bench.test_links("as found", |_: &Core| "shorted");
     bench.continuity();
     bench.single_earth();
@@ -258,14 +270,17 @@ fn before_energising(unit: &Unit, phase: usize, noise: &mut Noise) -> String {
 
 fn after_energising(unit: &Unit, phase: usize, noise: &mut Noise) -> (String, Option<Beside>) {
     let visit = visit("2026-10-09", "after energising", 10.2);
-    let network = Network {
-        amps: 214.0,
-        angle: -14.0,
-    };
     let mut bench = Bench::open(unit, &visit, noise, "");
-    bench.load(&network, &[(LINE, 600.0), (BUSBAR, 600.0), (METER, 120.0)]);
-    bench.stability(&network, (BUSBAR, 600.0), ZONE);
-    let shown = (phase == 0).then(|| beside::transient(&network, PHASES[phase]));
+    let metering = match phase {
+        interposing::BEHIND => LEAD,
+        _ => METER,
+    };
+    bench.load(
+        &NETWORK,
+        &[(LINE, 600.0), (BUSBAR, 600.0), (metering, 120.0)],
+    );
+    bench.stability(&NETWORK, (BUSBAR, 600.0), ZONE);
+    let shown = (phase == 0).then(|| beside::transient(&NETWORK, PHASES[phase]));
     if let Some(file) = &shown {
         bench.attachments(std::slice::from_ref(file));
     }
