@@ -131,7 +131,8 @@ codes! {
     FeederCore Error "The main CT that feeds an interposing CT has no core of this name.";
     FeederPhase Warning "An interposing CT stands in another phase than the main CT that feeds it.";
     FeederCurrent Warning "The rated primary current of an interposing CT is not the rated secondary current of the core that feeds it.";
-    FeederCircle Error "CTs feed each other in a circle, or by way of very many.";
+    FeederCircle Error "CTs feed each other in a circle.";
+    FeederChain Error "An interposing CT is fed by way of more CTs than are read.";
     AmendmentSame Error "An amendment gives the present value as the old one.";
     AmendmentColumn Error "An amendment names a column or key that the line above does not have.";
     PrimaryLoop Warning "The primary is closed, by two earths or a short, while a core is excited.";

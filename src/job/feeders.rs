@@ -119,22 +119,28 @@ impl Feeding<'_> {
         let id = feeder.id.clone();
         let mut on_the_way = fed.clone();
         let is_new = on_the_way.insert(&id);
-        if is_new && left.is_some() {
-            // What is wrong there is told there.
-            self.feed(&mut record, &on_the_way, &mut Vec::new());
-        }
-        let mut beyond = record
-            .places
-            .iter()
-            .filter_map(|place| place.feeder.as_ref());
-        let back = match is_new && left.is_some() {
-            true => beyond.find(|one| matches!(one.main, Err(NoMain::Circle))),
-            false => beyond.next(),
+        let endless = match (is_new, left) {
+            (false, _) => Some(NoMain::Circle),
+            (true, None) => Some(NoMain::Chain),
+            (true, Some(_)) => {
+                // What is wrong there is told there.
+                self.feed(&mut record, &on_the_way, &mut Vec::new());
+                None
+            }
         };
-        if back.is_some() || !is_new || left.is_none() {
-            feeder.main = Err(NoMain::Circle);
-            let back = back.map_or(record.plate.span, |one| one.span);
-            told.push(circle(feeder, &at(back)));
+        let places = record.places.iter();
+        let mut beyond = places.filter_map(|place| place.feeder.as_ref());
+        let found = match endless {
+            Some(why) => Some((why, beyond.next())),
+            None => beyond.find_map(|one| Some((one.endless()?, Some(one)))),
+        };
+        if let Some((why, beyond)) = found {
+            feeder.main = Err(why);
+            let beyond = at(beyond.map_or(record.plate.span, |one| one.span));
+            told.push(match why {
+                NoMain::Chain => chain(feeder, &beyond),
+                NoMain::Circle | NoMain::Elsewhere | NoMain::NoCore => circle(feeder, &beyond),
+            });
             return;
         }
         let record = Arc::new(record);
@@ -259,12 +265,21 @@ fn no_core(feeder: &Feeder, record: &Record, at: &str) -> Diagnostic {
 
 /// `at` is where the main CT says what feeds it, as `file:line`.
 fn circle(feeder: &Feeder, at: &str) -> Diagnostic {
-    let title = format!(
-        "what feeds {} leads in a circle, or by way of more than {MOST_READ} CTs",
-        feeder.id
-    );
+    let title = format!("what feeds {} leads in a circle", feeder.id);
     Code::FeederCircle
         .at(feeder.span, title)
         .label(format!("fed itself at {at}"))
         .help("the main CT stands in the primary circuit and no CT feeds it: write `fed by` at the interposing CT alone")
+}
+
+/// `at` is where the next CT says what feeds it, as `file:line`.
+fn chain(feeder: &Feeder, at: &str) -> Diagnostic {
+    let title = format!(
+        "more than {MOST_READ} CTs in a row feed this one, {} the first of them",
+        feeder.id
+    );
+    Code::FeederChain
+        .at(feeder.span, title)
+        .label(format!("the next one is at {at}"))
+        .help("follow `fed by` from CT to CT to the main CT, and correct the id that leads astray; so many are not read")
 }

@@ -52,6 +52,8 @@ pub enum NoMain {
     NoCore,
     /// It is fed by the CT that it feeds.
     Circle,
+    /// By way of more CTs than are read.
+    Chain,
 }
 
 /// What is not known of a ratio that serves.
@@ -93,6 +95,12 @@ impl Feeder {
     /// `1S of BRW-26-00207`.
     pub fn text(&self) -> String {
         format!("{} of {}", self.core, self.id)
+    }
+
+    /// Why no main CT comes at its end, where that is so.
+    pub fn endless(&self) -> Option<NoMain> {
+        let why = self.main.as_ref().err().copied();
+        why.filter(|why| matches!(why, NoMain::Circle | NoMain::Chain))
     }
 
     /// Takes the record of the main CT.

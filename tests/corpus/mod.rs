@@ -20,6 +20,7 @@ const ROOT: &str = "tests/corpus";
 const ELSEWHERE: &[Code] = &[Code::VisitFuture];
 /// Examples that are made here, since they have no file or a huge one.
 const MADE: &[&str] = &[
+    "feeder-chain",
     "file-left-out",
     "file-unreadable",
     "too-long",
@@ -103,11 +104,30 @@ fn run(name: &str, memory: &Memory, files: &BTreeMap<String, Vec<u8>>) -> Job {
             memory.put(format!("{ROOT}/file-left-out/a.CTR"), "format: 1\n");
             "file-left-out".to_owned()
         }
+        "feeder-chain" => {
+            for at in 0..34 {
+                let path = format!("{ROOT}/feeder-chain/{at:02}.ctr");
+                memory.put(path, link_of_a_chain(at));
+            }
+            "feeder-chain".to_owned()
+        }
         "file-unreadable" => record,
         _ if files.contains_key(&record) => record,
         folder => folder.to_owned(),
     };
     compile(memory, &[PathBuf::from(format!("{ROOT}/{path}"))])
+}
+
+/// A CT that the next one feeds; the last of 34 is the main CT.
+fn link_of_a_chain(at: usize) -> String {
+    let fed = match at {
+        33 => String::new(),
+        _ => format!("fed by: AUX-{:02} S\n", at + 1),
+    };
+    format!(
+        "format: 1\n[ct]\nid: AUX-{at:02}\nstandard: IEC 61869-2:2012\nfrequency: 50 Hz\nprimary turns: 20\n{fed}[core S]\n\
+         class: 5P20\nburden: 15 VA\nratio: 1/1 A\nresistance: 0.50 ohm at 75 C\n"
+    )
 }
 
 fn memory(files: &BTreeMap<String, Vec<u8>>) -> Memory {

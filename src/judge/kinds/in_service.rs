@@ -186,6 +186,7 @@ impl<'a> Judging<'a> {
                 feeder.id.clone()
             ),
             NoMain::Circle => "needs `fed by` without a circle".into(),
+            NoMain::Chain => "needs `fed by` that leads to the main CT by way of fewer CTs".into(),
         }
     }
 
