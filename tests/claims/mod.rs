@@ -2,6 +2,7 @@
 //! it in its first comments (`cases/README.md`); each whole record proves everything that its kind of
 //! transformer promises.
 
+mod behind;
 mod empty;
 mod settings;
 mod signs;

@@ -109,17 +109,24 @@ impl Required {
     pub(super) fn told_behind(&self) -> Option<Phrase> {
         let ids = self.behind.iter().cloned().map(Phrase::from);
         let ids = Phrase::list(ids, ", ", " and ");
-        match (self.behind.is_empty(), self.is_asked_there) {
-            (true, _) => None,
-            (false, true) => Some(say!(
-                "asked for in the record of {}, which hangs on this core",
-                ids
-            )),
-            (false, false) => Some(say!(
-                "needs a visit of {}, which hangs on this core, that asks for it; or the relays and meters on this core itself",
-                ids
-            )),
-        }
+        let (records, hang) = match self.behind.len() {
+            0 => return None,
+            1 => ("record", "hangs"),
+            _ => ("records", "hang"),
+        };
+        Some(match self.is_asked_there {
+            true => say!(
+                "asked for in the {} of {}, which {} on this core",
+                records,
+                ids,
+                hang
+            ),
+            false => say!(
+                "needs a visit of {}, which {} on this core, that asks for it; or the relays and meters on this core itself",
+                ids,
+                hang
+            ),
+        })
     }
 
     /// What is told first where the standard gives no limits at all.
