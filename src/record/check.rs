@@ -6,7 +6,7 @@ use super::core::{Core, Tap};
 use super::duty::Duty;
 use super::instruments::Instruments;
 use super::kinds::ratio::{Method, On};
-use super::kinds::type_test::is_iso;
+use super::kinds::type_test::is_no_day;
 use super::kinds::{Flux, Test, TestKind};
 use super::parse::{self, Piece};
 use super::plate::Plate;
@@ -15,7 +15,6 @@ use super::scope::omissions;
 use super::value::At;
 use super::visit::{Visit, is_closed, is_shorted};
 use super::{Record, attachments, points, sign_off, taken, words};
-use crate::ground::date;
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::nearest::nearest;
 use crate::ground::span::{Given, Located, Span};
@@ -109,20 +108,12 @@ fn feeders(record: &Record, found: &mut Vec<Diagnostic>) {
     }
 }
 
-/// Days of certificates that are none. Words may stand there, as a certificate has them.
+/// Days of certificates that are none.
 fn certificates(visit: &Visit, found: &mut Vec<Diagnostic>) {
     let tests = visit.of(Test::type_test);
     let rows = tests.flat_map(|(_, _, test)| &test.rows);
     for date in rows.filter_map(|row| row.date.get()) {
-        let is_figure = |byte: u8| byte.is_ascii_digit() || b"-./".contains(&byte);
-        let in_figures = date.value.bytes().all(is_figure);
-        // A year or a month by its first day.
-        let first = match date.value.len() {
-            4 if is_iso(&date.value) => format!("{}-01-01", date.value),
-            7 if is_iso(&date.value) => format!("{}-01", date.value),
-            _ => date.value.clone(),
-        };
-        if in_figures && date::read(&first).is_err() {
+        if is_no_day(&date.value) {
             let piece = Piece::new(&date.value, date.span.start as usize);
             found.extend(parse::day(piece).err());
         }

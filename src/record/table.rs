@@ -102,9 +102,15 @@ pub fn heading(
     let separator = Separator::of(text);
     let mut told = Vec::new();
     let mut columns: Vec<HeadCell> = Vec::new();
-    for cell in separator.split(text, span.range().start) {
+    for cell in heading_cells(separator, text, span) {
         let word = bare_word(cell.text);
         let column = schema.column(word);
+        if word == POWER_FACTOR && schema.column("factor").is_some() {
+            told.push(words::column_power_factor(cell.span()));
+            let (column, unit) = (None, None);
+            columns.push(HeadCell { column, unit });
+            continue;
+        }
         let again = column.is_some_and(|column| {
             columns
                 .iter()
@@ -131,6 +137,28 @@ pub fn heading(
         separator,
         columns,
     }
+}
+
+/// What takes the place of a dissipation factor, and is none.
+const POWER_FACTOR: &str = "power factor";
+
+/// The cells of a heading. A name of two words is one of them between blanks as well, so that no row is shifted.
+fn heading_cells(separator: Separator, text: &str, span: Span) -> Vec<Piece<'_>> {
+    let mut cells = separator.split(text, span.range().start);
+    let named = |cell: &Piece<'_>| bare_word(cell.text) == "factor";
+    let first = cells.iter().position(|cell| cell.text == "power");
+    if let Some(first) = first.filter(|_| separator == Separator::Blanks)
+        && cells.get(first + 1).is_some_and(named)
+    {
+        let second = cells.remove(first + 1);
+        if let Some(cell) = cells.get_mut(first) {
+            let start = span.range().start;
+            let (from, to) = (cell.span().range().start, second.span().range().end);
+            let whole = text.get(from - start..to - start).unwrap_or(cell.text);
+            *cell = Piece::new(whole, from);
+        }
+    }
+    cells
 }
 
 /// `current [A]`, `current (A)`: the column that was meant.

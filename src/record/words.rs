@@ -481,6 +481,43 @@ told! {
         "a dissipation factor of {written} %: no insulation of a transformer has so little",
         "a fraction?",
         "a fraction of {written} is {meant} %: write that; until then the reading is not used";
+    kilovolts_for_volts(written: &str, number: &str, span: Span) = ReadingImplausible(span)
+        "a test voltage of {written}: no test of this kind is made with so little",
+        "kV instead of V?",
+        "if {number} kV were meant, write the column or the cell in kV; until then the reading is not used";
+    volts_of_plate(of: &str, written: &str, number: &str, span: Span) = ReadingImplausible(span)
+        "`{of}` is {written}: no unit is made for so little",
+        "kV instead of V?",
+        "check the plate; if it shows {number} kV, write that; until then the value is not used";
+    primary_resistance_of_plate(written: &str, span: Span) = ReadingImplausible(span)
+        "a primary resistance of {written}: no primary has so much",
+        "mohm or ohm?",
+        "check the unit on the plate: a primary that is a winding has far less than 1000 ohm (own convention); until then the value is not used";
+    primary_by_secondary(ohm: &str, usual: &str, meant: &str, span: Span) = ReadingImplausible(span)
+        "a primary resistance of {ohm}, where about {usual} goes with the winding resistance of the secondary and the ratio",
+        "1000 times off: unit?",
+        "check the unit: {meant} would be usual, since both windings have about as much copper (common practice, no source); until then the reading is not used";
+    temperature_implausible(written: &str, span: Span) = ReadingImplausible(span)
+        "a temperature of {written} at a test: nothing that is tested is so hot",
+        "decimal point?",
+        "check the decimal point; until then nothing is corrected from it";
+    capacitance_implausible(written: &str, span: Span) = ReadingImplausible(span)
+        "a capacitance of {written}: no insulation of a transformer has so much",
+        "another unit?",
+        "check the unit in the heading: capacitances here are some tens to thousands of pF; until then the reading is not used";
+    half_turn_in_minutes(written: &str, span: Span) = ReadingImplausible(span)
+        "a phase of {written} in a ratio by voltage is three degrees",
+        "180 degrees?",
+        "write the column as phase/deg: 180 for half a turn, 3 where that was read; until then the reading is not used";
+    remanence_for_percent(written: &str, meant: f64, span: Span) = ReadingImplausible(span)
+        "a remanence factor of {written} %: no core that keeps some has so little",
+        "a fraction?",
+        "a fraction of {written} is {meant} %: write that; until then the reading is not used";
+    loop_constants_differ(time: (&str, Span), henry: (&str, Span), seconds: f64) = ReadingImplausible(at, other "the inductance")
+        where { ((written, at), (inductance, other)) = (time, henry); }
+        "a loop time constant of {written}, where {inductance} over winding and rated burden makes {seconds:.2} s",
+        "decimal point or unit?",
+        "check both, and the plate's resistance and burden; until then neither is used";
     winding_off_ambient(written: &str, ambient: &str, span: Span, air: Span) = ReadingImplausible(span, air "the air")
         "a temperature of {written} where the air has {ambient}",
         "not that of the air",
@@ -663,6 +700,14 @@ pub fn column_unknown(word: &str, span: Span, section: &Section) -> Diagnostic {
         }
         None => found.help(format!("expected {}", one_of(names()))),
     }
+}
+
+/// A power factor where a dissipation factor is asked for.
+pub fn column_power_factor(span: Span) -> Diagnostic {
+    Code::ColumnUnknown
+        .at(span, "a power factor is no dissipation factor")
+        .label("this column is not read")
+        .help("write tan delta as `factor/%`: below 5 % a power factor is that within an eighth of a per cent of its value, above it cos phi/sqrt(1 - cos phi^2); say in a `note:` what was read")
 }
 
 /// `current [A]`.

@@ -42,7 +42,8 @@ pub use relaying::{Burden, RelayClass, ieee_burden, ieee_relay, ieee_relay_at_ra
 pub use row::{Row, all_rows};
 pub use store::{CITED, FILES, File};
 pub use withstand::{
-    TestVoltage, WithstandLevels, inter_turn, withstand, withstand_secondary, withstand_sections,
+    TestVoltage, WithstandLevels, inter_turn, prestress, withstand, withstand_secondary,
+    withstand_sections,
 };
 
 #[cfg(test)]

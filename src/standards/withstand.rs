@@ -39,6 +39,16 @@ pub fn withstand(family: Family, um: f64) -> Option<&'static WithstandLevels> {
     LEVELS.iter().find(|row| row.family == family && same(row))
 }
 
+/// The least voltage in V that a partial discharge is read on the way down from; with the higher level where no BIL
+/// tells which holds.
+#[must_use]
+pub fn prestress(family: Family, um: f64, bil: Option<f64>) -> Option<f64> {
+    let share = threshold("iec-discharge-prestress")?.limit / 100.0;
+    let (TestVoltage::One(most) | TestVoltage::Between(_, most)) =
+        withstand(family, um)?.voltage(bil)?;
+    Some(share * most)
+}
+
 /// The test voltage of every secondary.
 #[must_use]
 pub fn withstand_secondary(family: Family) -> Option<&'static Threshold> {

@@ -36,6 +36,16 @@ impl Item {
     }
 }
 
+/// Whether a name is that of the primary between its ends: `P1-P2`, `H1-H2`.
+fn is_whole_primary(name: &str) -> bool {
+    let ends = name.split_once('-');
+    let marks = ends.and_then(|(from, to)| PrimaryMarks::of(from).zip(PrimaryMarks::of(to)));
+    // `C1-C2` has the marks of a section beside `P1 P2`.
+    marks.is_some_and(|((from, first), (to, second))| {
+        from == to && first != second && from != PrimaryMarks::C
+    })
+}
+
 /// Whether a terminal is one of the primary: its ends, and those of its sections, `C1 C2` between `P1` and
 /// `P2` under IEC and `H3 H4` behind `H1 H2` under IEEE (IEC 61869-2, markings of terminals; from memory).
 pub fn is_of_primary(terminal: &str) -> bool {
@@ -93,6 +103,7 @@ fn items(text: &str, others: &[Item]) -> Option<Vec<Item>> {
             "earth" | "ground" => Item::Earth,
             "test tap" => Item::TestTap,
             "cores" | "other cores" | "all cores" => Item::Cores,
+            name if is_whole_primary(name) => Item::Primary,
             name if name.contains(' ') => return None,
             name => Item::Core(name.to_owned()),
         });

@@ -8,6 +8,7 @@ use crate::record::kinds::Test;
 use crate::record::kinds::polarity::{Deflection, Method, Outcome, Polarity, PolarityRow};
 use crate::record::kinds::ratio::{On, RatioTest};
 use crate::record::readings::Measure;
+use crate::standards::threshold;
 use crate::trade::{Pair, PrimaryMarks};
 
 /// How a polarity was found.
@@ -102,7 +103,8 @@ fn kick(plus_on: Option<&str>, deflection: Option<&Deflection>) -> Option<bool> 
     Some(first == (*deflection? == Deflection::Up))
 }
 
-/// One entry per pair of a ratio test with a phase: less than a quarter of a turn away is as marked.
+/// One entry per pair of a ratio test with a phase: near none it is as marked, near half a turn reversed, and between
+/// the two it settles nothing.
 /// Sections read against a driven secondary pair say nothing of the primary and are left out.
 fn by_phase(
     d: &mut Deriving<'_>,
@@ -132,7 +134,10 @@ fn by_phase(
         seen.push((pair, row.input));
         let what = format!("phase of {}", d.record.pair_text(pair));
         let value = d.read(test, Measure::Phase, what, phase);
-        let cosine = Some(libm::cos(value.si)).filter(|cosine| *cosine != 0.0);
+        let near = threshold("polarity-angle").map_or(0.0, |row| row.limit.to_radians());
+        // What lies on the bound is within it.
+        let least = libm::cos(near) - 1e-9;
+        let cosine = Some(libm::cos(value.si)).filter(|cosine| cosine.abs() >= least);
         found.push(Shown {
             test: index,
             pair,

@@ -1,10 +1,11 @@
 //! Capacitance and dissipation factor of the primary's insulation: the factor against the client's limit, else the
 //! figure of the standard, which is no requirement; the capacitance against that of an earlier visit.
 
-use super::resistance::beside::{beyond, by_job, last};
+use super::resistance::beside::{beyond, by_job};
 use super::withstand::si;
 use crate::derive::kinds::dissipation_factor::Insulated;
 use crate::derive::outcome::Outcome;
+use crate::derive::workings::Value;
 use crate::document::{Phrase, Quantity, say};
 use crate::judge::assess::Judging;
 use crate::judge::condition::{Condition, volts};
@@ -14,6 +15,7 @@ use crate::judge::rules::Rule;
 use crate::judge::rules::dissipation_factor as rules;
 use crate::judge::words::{self, brief};
 use crate::record::criteria::Criteria;
+use crate::record::occasion;
 use crate::standards::{InsulationKind, dissipation_figure, threshold};
 use crate::trade::{Between, Item};
 
@@ -22,7 +24,7 @@ pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
     for row in &j.derived.dissipation_factor {
         let factor = row.factor.map(|factor| of_factor(j, row, factor));
         let capacitance = row.capacitance.map(|found| of_capacitance(row, found));
-        let change = capacitance.as_ref().and_then(|value| change(j, value));
+        let change = capacitance.as_ref().and_then(|value| change(j, value, out));
         let found = [factor, capacitance, change].into_iter().flatten();
         out.extend(found.map(|finding| finding.withheld(row.doubtful)));
     }
@@ -138,26 +140,75 @@ fn limit(j: &Judging<'_>, row: &Insulated) -> Limit {
     }
 }
 
-/// Against the last earlier visit that read the same at the same voltage, the maker's among them.
-fn change(j: &mut Judging<'_>, value: &Finding) -> Option<Finding> {
+/// Against what was read of the same insulation before, the maker's among it: the last earlier visit, else the first
+/// one, which a slow change shows; else the rows above it in its own section.
+fn change(j: &mut Judging<'_>, value: &Finding, above: &[Finding]) -> Option<Finding> {
     let own = || by_job(value, "capacitance", "capacitance against earlier values");
     let (limit, cited) = match j.case.criteria.capacitance_change {
         Some(limit) => (limit, own()),
         None => threshold("capacitance-moved").map(|row| (row.limit, row.cited.clone()))?,
     };
-    let (then, visit) = last(j, value, |_, other| {
-        !matches!(other.verdict, Verdict::NotJudged(_) | Verdict::NotShown(_))
-    })?;
-    let read = j.number(then, unit::PICOFARAD);
-    let mut made = beyond(
-        j.w,
-        &rules::CAPACITANCE_CHANGE,
-        value,
-        then,
-        (limit, &cited),
-    )?;
-    made.conditions.clone_from(&value.conditions);
-    Some(made.remark(say!("{} at the visit of {}", read, visit)))
+    let beside = above.iter().filter(|one| one.section == value.section);
+    let beside = nearest(beside, value).map(|then| (then, None));
+    let before = earlier(j, value);
+    let (last, first) = (before.last(), before.first());
+    let mut others = last.into_iter().chain(first).chain(&beside);
+    others.find_map(|((then, volts), visit)| {
+        let (rule, limit) = (&rules::CAPACITANCE_CHANGE, (limit, &cited));
+        let mut made = beyond(j.w, rule, value, *then, limit)?;
+        made.conditions.clone_from(&value.conditions);
+        let read = j.number(*then, unit::PICOFARAD);
+        let volts = self::volts(*volts);
+        Some(made.remark(match visit {
+            Some(visit) => say!("{} at {} at the visit of {}", read, volts, visit.clone()),
+            None => say!("{} at {} in the same section", read, volts),
+        }))
+    })
+}
+
+/// A capacitance with its voltage.
+type Read = (Value, f64);
+
+/// What each earlier visit read of the same, oldest first, with the visit's name.
+fn earlier(j: &Judging<'_>, value: &Finding) -> Vec<(Read, Option<String>)> {
+    // A visit that repeats a reading confirms a change, and does not take it back.
+    let together = occasion::up_to(j.case.record, j.case.index);
+    let visits = j.earlier.iter().zip(&j.case.record.visits).enumerate();
+    let visits = visits.filter(|(at, _)| !together.contains(at));
+    let read = visits.filter_map(|(_, (assessed, visit))| {
+        let read = nearest(assessed.findings.iter(), value)?;
+        Some((read, Some(visit.name())))
+    });
+    read.collect()
+}
+
+/// Of readings of the same insulation the one at the nearest voltage, where that is near enough: its capacitance
+/// hardly moves with it.
+fn nearest<'f>(findings: impl Iterator<Item = &'f Finding>, value: &Finding) -> Option<Read> {
+    let most = threshold("capacitance-voltages")?.limit;
+    let volts = of_voltage(value)?;
+    let off = |one: f64| libm::log(one / volts).abs();
+    let same = findings.filter(|one| {
+        let shown = !matches!(one.verdict, Verdict::NotJudged(_) | Verdict::NotShown(_));
+        one.rule == value.rule && shown && of_between(one) == of_between(value)
+    });
+    let read = same.filter_map(|one| Some((one.known()?, of_voltage(one)?)));
+    let near = read.filter(|(_, volts)| off(*volts) <= libm::log(most) + 1e-9);
+    near.min_by(|(_, one), (_, other)| off(*one).total_cmp(&off(*other)))
+}
+
+fn of_voltage(finding: &Finding) -> Option<f64> {
+    finding.conditions.iter().find_map(|one| match one {
+        Condition::Voltage(volts) => Some(*volts),
+        _ => None,
+    })
+}
+
+fn of_between(finding: &Finding) -> Option<&String> {
+    finding.conditions.iter().find_map(|one| match one {
+        Condition::Between(text) => Some(text),
+        _ => None,
+    })
 }
 
 #[cfg(test)]
@@ -267,5 +318,47 @@ mod tests {
         assert_eq!(of("812", "818"), "");
         assert_eq!(of("812", "871"), "review");
         assert_eq!(of("812", "750"), "review");
+    }
+
+    /// What creeps moves little from visit to visit, and another voltage hides nothing.
+    #[test]
+    fn a_capacitance_is_held_against_the_first_and_the_last_reading_and_its_neighbour() {
+        let head = "[dissipation-factor]\ntemperature: 22 C\nbetween | voltage/kV | capacitance/pF | factor/%";
+        let row = |read: &str| format!("primary to earth | {read} | 0.31");
+        let visits = |reads: &[&str]| {
+            let later = reads.iter().skip(1).enumerate();
+            let later: String = later
+                .map(|(at, read)| {
+                    let year = 2027 + at;
+                    let row = row(read);
+                    format!("\n[visit {year}-01-05]\npurpose: maintenance\n{head}\n{row}")
+                })
+                .collect();
+            let rows = row(reads[0]) + &later;
+            by(Criteria::default(), OIL, WARM, &rows)
+        };
+        for (reads, expected) in [
+            (&["10 | 812", "10 | 848"][..], ""),
+            (&["10 | 812", "10 | 848", "10 | 886"], "review"),
+            (&["10 | 812", "10.1 | 1000"], "review"),
+            (&["10 | 812", "20 | 1000"], "review"),
+            (&["10 | 812", "21 | 1000"], ""),
+        ] {
+            assert_eq!(
+                visits(reads).told("capacitance-change"),
+                expected,
+                "{reads:?}"
+            );
+        }
+        visits(&["10 | 812", "10 | 848", "10 | 886"]).holds(
+            "capacitance-change",
+            &["812 pF at 10 kV at the visit of 2026-01-05"],
+        );
+        let two = |other: &str| {
+            let rows = format!("{}\n{}", row("10 | 812"), row(other));
+            by(Criteria::default(), OIL, WARM, &rows).told("capacitance-change")
+        };
+        assert_eq!(two("12 | 1000"), "review");
+        assert_eq!(two("83.7 | 1000"), "");
     }
 }

@@ -128,6 +128,12 @@ mod tests {
                 ("100 | - | 60 | held", "pass"),
                 ("40 | 4.5 | 60 | held", "pass"),
                 ("40 | 2.1 | 60 | held", needs),
+                // An upper bound shows no least value.
+                ("<100 | - | 60 | held # broken", needs),
+                ("40 | <4.5 | 60 | held # broken", needs),
+                ("100 | 2.1 | <60 | held # broken", needs),
+                // 4.5 under a heading in kV is no slip, 0.0045 is one.
+                ("40 | 0.0045 | 60 | held", needs),
                 ("- | - | 60 | held", needs),
                 ("100 | - | 30 | held", needs),
                 ("100 | - | - | held", needs),

@@ -1,6 +1,6 @@
 //! Partial discharge: the charge at the voltages that the standard asks for, behind a prestress.
 
-use super::withstand::{held_by_primary, of_primary, reaches, si};
+use super::withstand::{held_by_primary, reaches, si};
 use crate::derive::kinds::partial_discharge::Discharge;
 use crate::document::say;
 use crate::ground::span::Span;
@@ -12,7 +12,7 @@ use crate::judge::rules::partial_discharge as rules;
 use crate::judge::words::brief;
 use crate::record::kinds::Test;
 use crate::record::kinds::partial_discharge::PartialDischarge;
-use crate::standards::{DischargeLimit, Family, discharge_limits, threshold};
+use crate::standards::{DischargeLimit, Family, discharge_limits, prestress, threshold};
 
 /// Judges all of a visit.
 pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
@@ -131,12 +131,16 @@ fn held(j: &Judging<'_>, body: &PartialDischarge, one: &Discharge, asked: Asked)
 /// What stands against a charge that is low enough: partial discharge is read on the way down from a
 /// voltage that would have set it off.
 fn not_prestressed(j: &Judging<'_>, body: &PartialDischarge) -> Option<Verdict> {
-    let share = threshold("iec-discharge-prestress").map(|row| row.limit / 100.0);
-    let Some((level, share)) = of_primary(j).zip(share) else {
+    let plate = &j.case.record.plate;
+    let um = si(&plate.highest_voltage);
+    let least = um.and_then(|um| prestress(plate.family(), um, si(&plate.bil)));
+    let Some(least) = least else {
         return Some(Verdict::NotDecided(WhyNot::TestVoltageUnknown));
     };
-    let least = share * level;
-    let before = si(&body.prestress).or_else(|| held_by_primary(j));
+    // An upper bound shows no least voltage.
+    let stated = body.prestress.get().filter(|volts| volts.value.is_exact());
+    let stated = stated.map(|volts| volts.value.si);
+    let before = stated.or_else(|| held_by_primary(j));
     let enough = before.is_some_and(|volts| reaches(volts, least));
     let needs = || say!("needs a prestress of {}", volts(least));
     (!enough).then(|| Verdict::NotShown(needs()))
@@ -176,6 +180,13 @@ mod tests {
                 "12.0 | 3",
                 "no limit | not shown: needs a reading at 14.4 kV | not shown: needs a reading at 8314 V",
             ),
+            // At another voltage it is told, and judged where it is more than a higher one allows.
+            (
+                resin,
+                "14.4 | 30\n8.31 | 12\n12 | 45",
+                "pass | pass | no limit",
+            ),
+            (resin, "14.4 | 30\n8.31 | 12\n12 | 60", "pass | pass | fail"),
             (
                 oil,
                 "14.4 | <20\n8.31 | 3",
@@ -215,6 +226,8 @@ mod tests {
         let needs = "not shown: needs a prestress of 22.4 kV";
         assert_eq!(told("", rows), format!("{needs} | {needs}"));
         assert_eq!(told("prestress: 20 kV", rows), format!("{needs} | {needs}"));
+        let bound = "prestress: <28 kV";
+        assert_eq!(told(bound, rows), format!("{needs} | {needs}"));
         // Too much is too much without one.
         assert_eq!(told("", "14.4 | 60\n8.31 | 12"), format!("fail | {needs}"));
         let withstand = "[withstand]\nbetween | voltage/kV | time/s | result\nprimary to cores and earth | 28 | 60 | held\n";

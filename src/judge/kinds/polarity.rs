@@ -5,9 +5,11 @@ use crate::derive::kinds::polarity::{By, Shown};
 use crate::document::{Grade, say};
 use crate::judge::assess::Judging;
 use crate::judge::condition::Condition;
-use crate::judge::finding::{Finding, unit};
+use crate::judge::finding::{Finding, Verdict, unit};
 use crate::judge::rules::polarity as rules;
 use crate::judge::verdict::not_judged;
+use crate::judge::words::brief;
+use crate::standards::threshold;
 
 /// Judges all of a visit.
 pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
@@ -54,7 +56,7 @@ fn one<'a>(shown: &Shown, mut earlier: impl Iterator<Item = &'a Shown>) -> Findi
     let mut finding = match shown.as_marked {
         Some(true) => finding.observed("as marked").graded(Grade::Pass),
         Some(false) => finding.observed("reversed").graded(Grade::Fails),
-        None => finding.verdict(not_judged(unsettled(shown))),
+        None => finding.verdict(unsettled(shown)),
     };
     // The phase of every tap would crowd the matrix where a kick or a comparison already heads it.
     finding.headline =
@@ -65,12 +67,18 @@ fn one<'a>(shown: &Shown, mut earlier: impl Iterator<Item = &'a Shown>) -> Findi
         .withheld(shown.doubtful)
 }
 
-fn unsettled(shown: &Shown) -> &'static str {
-    match shown.by {
+fn unsettled(shown: &Shown) -> Verdict {
+    not_judged(match shown.by {
         By::Kick => "the battery's terminal (plus on) or the deflection is not stated",
         By::Comparison => "the result is not stated",
-        By::Phase => "the phase is just a quarter of a turn",
-    }
+        By::Phase => {
+            let near = threshold("polarity-angle").map_or(0.0, |row| row.limit);
+            return Verdict::NotShown(say!(
+                "needs a phase within {} of none, or of half a turn",
+                brief(near, unit::DEGREE.word)
+            ));
+        }
+    })
 }
 
 fn disagree(a: &Shown, b: &Shown) -> bool {
@@ -94,6 +102,8 @@ mod tests {
     fn kick(rest: &str) -> Bench {
         Bench::visit(&format!("[polarity 1S1-1S2]\nmethod: kick\n{rest}"))
     }
+
+    const BETWEEN: &str = "not shown: needs a phase within 20 deg of none, or of half a turn";
 
     const BY_PHASE: &str =
         "[ratio]\nmethod: voltage\non applied/V induced/mV phase/deg\n1S1-1S2 120 200";
@@ -122,7 +132,16 @@ mod tests {
         table(
             "polarity",
             phase,
-            &[("0.1", "pass"), ("179.9", "fails"), ("-180", "fails")],
+            &[
+                ("0.1", "pass"),
+                ("20", "pass"),
+                ("179.9", "fails"),
+                ("-180", "fails"),
+                ("200", "fails"),
+                ("21", BETWEEN),
+                ("90", BETWEEN),
+                ("-150", BETWEEN),
+            ],
         );
     }
 

@@ -270,6 +270,7 @@ mod tests {
                     "500 | 60 | <1 | yes | 1",
                     "not shown: needs what an ohmmeter reads there: it may be a conductor",
                 ),
+                ("<500 | 60 | 52 | yes | 1 # broken", BROKEN),
                 (
                     "9 | 60 | 52 | yes | 1",
                     "not shown: needs a test voltage of at least 100 V",

@@ -1,5 +1,5 @@
 //! Type tests by reference: nothing is measured here. A reference counts with its certificate, its result, and the
-//! type of this unit.
+//! type of this unit. Of several of one test the later one decides, by the dates of their certificates.
 
 use super::text;
 use crate::document::{Grade, Phrase, say};
@@ -9,7 +9,8 @@ use crate::judge::finding::{Finding, Verdict};
 use crate::judge::rules::Rule;
 use crate::judge::rules::type_test as rules;
 use crate::record::kinds::Test;
-use crate::record::kinds::type_test::{Came, Tested, TypeTestRow, is_iso};
+use crate::record::kinds::type_test::{Came, Tested, TypeTestRow, is_iso, is_no_day};
+use crate::record::visit::Visit;
 
 /// Judges all of a visit.
 pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
@@ -29,18 +30,93 @@ fn of_row(j: &Judging<'_>, row: &TypeTestRow) -> Option<Finding> {
         return None;
     }
     let (rule, named) = rule(tested);
-    let verdict = match lacks(j, row) {
-        Some(needs) => Verdict::NotShown(needs),
-        None if row.result.value() == Some(&Came::Failed) => Verdict::Observed(Grade::Fails),
-        None => Verdict::Observed(Grade::Pass),
+    let of = Reference {
+        row,
+        visit: j.case.visit,
+    };
+    let (verdict, since) = match lacks(j, &of) {
+        Some(needs) => (Verdict::NotShown(needs), None),
+        None => beside(&of, &references(j, tested)),
     };
     let item = (!named.is_empty()).then(|| Condition::Item(named.to_owned()));
     let made = Finding::observation(rule, came(row), Grade::Info).verdict(verdict);
     let mut made = made.under(item);
+    made.remarks.extend(since);
     let remark = Some(remark).filter(|remark| !remark.is_empty());
     made.remarks
         .extend(remark.map(|remark| remark.to_owned().into()));
     Some(made.headline())
+}
+
+/// A row, and the visit that has it.
+#[derive(Clone, Copy)]
+struct Reference<'a> {
+    row: &'a TypeTestRow,
+    visit: &'a Visit,
+}
+
+impl Reference<'_> {
+    fn came(&self, came: Came) -> bool {
+        self.row.result.value() == Some(&came)
+    }
+
+    /// `TC-118 of 2024-02-01`
+    fn named(&self) -> Phrase {
+        let number = text(&self.row.certificate).to_owned();
+        match text(&self.row.date) {
+            "" => number.into(),
+            date => say!("{} of {}", number, date.to_owned()),
+        }
+    }
+
+    /// Whether it is dated after another one, which is no younger than its visit.
+    fn is_after(&self, other: &Self) -> bool {
+        let own = text(&self.row.date);
+        let (date, day) = (text(&other.row.date), other.visit.date.value.to_string());
+        let other = if is_iso(date) { date } else { day.as_str() };
+        // A year is not after a day in it, nor before.
+        let both = own.len().min(other.len());
+        let both = own.get(..both).zip(other.get(..both));
+        is_iso(own) && both.is_some_and(|(own, other)| own > other)
+    }
+}
+
+/// The references of one test up to this visit that say something of this type.
+fn references<'a>(j: &Judging<'a>, tested: Tested) -> Vec<Reference<'a>> {
+    let visits = j.case.record.visits.iter().take(j.case.index + 1);
+    let rows = visits.flat_map(|visit| {
+        let tests = visit.of(Test::type_test);
+        let rows = tests.flat_map(|(_, _, body)| &body.rows);
+        rows.map(move |row| Reference { row, visit })
+    });
+    let own = rows.filter(|one| one.row.test.value() == Some(&tested));
+    own.filter(|one| lacks(j, one).is_none()).collect()
+}
+
+/// What a reference that lacks nothing comes to beside the others of its test, and what came after it.
+fn beside(own: &Reference<'_>, all: &[Reference<'_>]) -> (Verdict, Option<Phrase>) {
+    let passed = |failed: &Reference<'_>| {
+        let after = |one: &&Reference<'_>| one.came(Came::Passed) && one.is_after(failed);
+        all.iter().find(after).map(Reference::named)
+    };
+    if own.came(Came::Failed) {
+        return match passed(own) {
+            Some(since) => (
+                Verdict::Observed(Grade::Info),
+                Some(say!("passed since, certificate {}", since)),
+            ),
+            None => (Verdict::Observed(Grade::Fails), None),
+        };
+    }
+    let failed = |one: &&Reference<'_>| one.came(Came::Failed) && passed(one).is_none();
+    let verdict = match all.iter().find(failed) {
+        Some(failed) => Verdict::NotShown(say!(
+            "needs a certificate dated after the one that failed, {}",
+            failed.named()
+        )),
+        None => Verdict::Observed(Grade::Pass),
+    };
+    (verdict, None)
 }
 
 /// How it came, and by which certificate of which type: the word alone would read as a test of this unit.
@@ -85,7 +161,7 @@ fn rule(tested: Tested) -> (&'static Rule, &'static str) {
 }
 
 /// What a reference lacks, or whose it is instead: then it says nothing of this unit, neither good nor bad.
-fn lacks(j: &Judging<'_>, row: &TypeTestRow) -> Option<Phrase> {
+fn lacks(j: &Judging<'_>, Reference { row, visit }: &Reference<'_>) -> Option<Phrase> {
     let (own, of) = (text(&j.case.record.plate.kind), text(&row.of));
     if row.result.value().is_none() {
         Some("needs the result".into())
@@ -101,16 +177,18 @@ fn lacks(j: &Judging<'_>, row: &TypeTestRow) -> Option<Phrase> {
             own.to_owned(),
             of.to_owned()
         ))
-    } else if is_later(j, text(&row.date)) {
+    } else if is_later(visit, text(&row.date)) {
         Some("needs a certificate from before this visit".into())
+    } else if is_no_day(text(&row.date)) && !row.date.is_missing() {
+        Some("needs the date of the certificate".into())
     } else {
         None
     }
 }
 
 /// Whether a certificate is of a year, month or day after that of the visit; words say nothing of it.
-fn is_later(j: &Judging<'_>, written: &str) -> bool {
-    let day = j.case.visit.date.value.to_string();
+fn is_later(visit: &Visit, written: &str) -> bool {
+    let day = visit.date.value.to_string();
     is_iso(written) && day.get(..written.len()).is_some_and(|day| written > day)
 }
 
@@ -161,6 +239,10 @@ mod tests {
                 "TC-118 | BW 170 | - | failed | -",
                 "not shown: needs a certificate of type BW 145: this one is of BW 170",
             ),
+            (
+                "TC-118 | BW 145 | 01.02.2024 | passed | - # broken",
+                "not shown: needs the date of the certificate",
+            ),
             ("- | - | - | - | -", ""),
         ] {
             let rise = format!("temperature-rise | {row}");
@@ -174,5 +256,61 @@ mod tests {
             told("", "temperature-rise", row),
             "not shown: needs the type on the rating plate"
         );
+    }
+
+    /// By their dates, not by the order of rows or visits.
+    #[test]
+    fn of_several_tests_the_later_one_decides() {
+        let row = |text: &str| {
+            let (number, date, came) = match text.split(' ').collect::<Vec<_>>()[..] {
+                [number, date, came] => (number, date, came),
+                _ => panic!("{text}"),
+            };
+            format!("temperature-rise | {number} | BW 145 | {date} | {came} | -")
+        };
+        let after = |named: &str| {
+            format!("not shown: needs a certificate dated after the one that failed, {named}")
+        };
+        let late = after("A of 2024");
+        for (first, second, expected) in [
+            ("A 2024 failed", "B 2025 passed", "info | pass".to_owned()),
+            ("B 2025 passed", "A 2024 failed", "pass | info".to_owned()),
+            ("A 2024 failed", "B 2019 passed", format!("fails | {late}")),
+            ("B 2019 passed", "A 2024 failed", format!("{late} | fails")),
+            (
+                "A 2024 failed",
+                "B 2024-05 passed",
+                format!("fails | {late}"),
+            ),
+            ("A 2024 failed", "B - passed", format!("fails | {late}")),
+            (
+                "A - failed",
+                "B 2025 passed",
+                format!("fails | {}", after("A")),
+            ),
+            ("A 2023 passed", "B 2019 passed", "pass | pass".to_owned()),
+        ] {
+            let rows = format!("{}\n{}", row(first), row(second));
+            assert_eq!(
+                told("type: BW 145", "temperature-rise", &rows),
+                expected,
+                "{first}, {second}"
+            );
+        }
+    }
+
+    #[test]
+    fn an_older_certificate_that_comes_later_answers_no_failure() {
+        let of = |date: &str| {
+            let head = "[type-test]\ntest | certificate | of | date | result | remark";
+            let row = format!(
+                "temperature-rise | A | BW 145 | 2024 | failed | -\n[visit 2026-05-01]\npurpose: retest\n{head}\n\
+                 temperature-rise | B | BW 145 | {date} | passed | -"
+            );
+            told("type: BW 145", "temperature-rise", &row)
+        };
+        let late = "not shown: needs a certificate dated after the one that failed, A of 2024";
+        assert_eq!(of("2019"), late);
+        assert_eq!(of("2025-11-03"), "pass");
     }
 }

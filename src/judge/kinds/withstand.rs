@@ -306,13 +306,6 @@ fn full(j: &Judging<'_>, driven: Driven) -> Result<(TestVoltage, Cited), Verdict
     }
 }
 
-/// The power-frequency voltage that the primary is made for, V; the highest where no BIL tells which.
-pub(super) fn of_primary(j: &Judging<'_>) -> Option<f64> {
-    let (asked, _) = full(j, Driven::Primary).ok()?;
-    let (TestVoltage::One(most) | TestVoltage::Between(_, most)) = asked;
-    Some(most)
-}
-
 /// The highest voltage that the primary held to earth for its full time at this visit, V; none where it
 /// broke down. A certificate's order is not the order of the work.
 pub(super) fn held_by_primary(j: &Judging<'_>) -> Option<f64> {
@@ -360,6 +353,14 @@ mod tests {
             &[
                 ("1S to primary, 2S and earth | 3 | 60 | held", "pass"),
                 ("2S to earth | 2 | 12 | broke-down", "fails"),
+                (
+                    "1S to primary, 2S and earth | <4 | 60 | held # broken",
+                    "not shown: needs 3000 V for 60 s",
+                ),
+                (
+                    "1S to primary, 2S and earth | 3 | <90 | held # broken",
+                    "not shown: needs 3000 V for 60 s",
+                ),
                 (
                     "1S to primary and earth | 3 | 60 | -",
                     "not shown: needs the result",
@@ -468,6 +469,12 @@ mod tests {
                 iec,
                 bil,
                 "primary to cores and earth | 230 | 60 | held",
+                "pass",
+            ),
+            (
+                iec,
+                bil,
+                "P1-P2 to cores and earth | 230 | 60 | held",
                 "pass",
             ),
             (

@@ -167,7 +167,7 @@ requirements! {
     REMANENCE = "remanence-factor" {
         Transformer, Remanence, Limit, "remanence factor",
         needs "a remanence test, or the certificate of the type",
-        shown by {protection::REMANENCE_FACTOR}, due at [],
+        shown by {protection::REMANENCE_FACTOR, type_test::TYPE_TEST}, due at [],
         "IEC 61869-2:2012, 5.6.202.3 to 5.6.202.5, a type test (from memory)"
     }
     LOOP_CONSTANT = "loop-time-constant" {

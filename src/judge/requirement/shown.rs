@@ -7,6 +7,7 @@ use crate::document::{Grade, Phrase, say};
 use crate::judge::condition::Condition;
 use crate::judge::decision::Word;
 use crate::judge::finding::{Finding, Verdict};
+use crate::judge::rules::type_test::TYPE_TEST;
 use crate::judge::standing::Told;
 use crate::judge::words;
 use crate::record::Record;
@@ -249,6 +250,12 @@ fn evidence<'a>(record: &Record, required: &Required, told: &[&Told<'a>]) -> Vec
     let by = required.requirement.evidence;
     let about = told.iter().filter(|finding| by.contains(&finding.rule));
     let says = |finding: &&&Told<'a>| {
+        // What was shown of the type holds for each core of the unit.
+        if finding.rule == &TYPE_TEST {
+            let mut conditions = finding.conditions.iter();
+            let item = Condition::Item(required.requirement.title.to_owned());
+            return conditions.any(|one| *one == item);
+        }
         let placed = finding.core == required.core
             && (pair.is_none() || finding.pair.map(|pair| pair.ascending()) == pair);
         // Several limits of one kind differ by the voltage that they hold at, zones by their names.

@@ -1,11 +1,12 @@
-//! What the evidence of a circuit in service must hold together, however good each part of it is: the unit's own
-//! phase, and a current that goes where it is to go.
+//! What evidence must hold together, however good each part of it is: of a circuit in service the unit's own phase,
+//! and a current that goes where it is to go; of a demagnetisation its end.
 
 use super::list::Required;
 use super::register as the;
 use crate::document::{Grade, Phrase, say};
 use crate::judge::condition::Condition;
-use crate::judge::finding::Finding;
+use crate::judge::finding::{Finding, Verdict};
+use crate::judge::rules::demagnetisation::{DEMAGNETISATION_END, DEMAGNETISATION_START};
 use crate::judge::rules::injection::INJECTION_ERROR;
 use crate::judge::rules::load::{LOAD_ANGLE, LOAD_RATIO};
 use crate::judge::standing::Told;
@@ -24,6 +25,9 @@ pub fn lacks(record: &Record, required: &Required, evidence: &[Told<'_>]) -> Opt
         .and_then(visit)
         .map(|visit| visit.date.value);
     let own = day.and_then(|day| record.phase_on(day));
+    if *of == the::DEMAGNETISED {
+        return unended(evidence);
+    }
     if *of == the::LOAD {
         let has = |rule| good.iter().any(|one| one.rule == rule && is_of(own, one));
         let both = has(&LOAD_RATIO) && has(&LOAD_ANGLE);
@@ -64,6 +68,27 @@ pub fn lacks(record: &Record, required: &Required, evidence: &[Told<'_>]) -> Opt
             .then(|| "needs a current through the zone, of load or of primary injection".into());
     }
     None
+}
+
+/// What is missing where no demagnetisation is shown to have ended at zero.
+fn unended(evidence: &[Told<'_>]) -> Option<Phrase> {
+    let ends = || {
+        evidence
+            .iter()
+            .filter(|one| one.rule == &DEMAGNETISATION_END)
+    };
+    let ended = |start: &&Told<'_>| {
+        let own = |end: &Told<'_>| {
+            (end.visit, end.section, &end.points_at)
+                == (start.visit, start.section, &start.points_at)
+        };
+        start.rule == &DEMAGNETISATION_START && !ends().any(own)
+    };
+    let open = ends().find_map(|end| match &end.verdict {
+        Verdict::NotShown(needs) => Some(needs.clone()),
+        _ => None,
+    });
+    open.filter(|_| !evidence.iter().any(|one| ended(&one)))
 }
 
 /// Whether a reading is of the unit's own phase; where nobody says which that is, of any. A row without a phase

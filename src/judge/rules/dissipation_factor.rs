@@ -19,8 +19,8 @@ rules! {
             source: "IEC 61869-1:2007, 7.4.3 (from memory)",
         }
         CAPACITANCE_CHANGE = "capacitance-change" {
-            title: "capacitance against the last visit",
-            means: "how far the capacitance is from that of the last visit that read it at the same voltage, where it is further than the criteria of the job allow, or else than common practice lets pass",
+            title: "capacitance against earlier readings",
+            means: "how far the capacitance is from that of the last visit that read it at no more than twice or half the voltage, else of the first one, else of a row above it, where it is further than the criteria of the job allow, or else than common practice lets pass",
             matters: "one shorted layer of many raises the capacitance by its share, and leaves more voltage to the others",
             action: "keep it out of service; read again with the same connection and voltage, look at test tap and leads, and compare with the sister phases; where it stays, ask the maker",
             source: "the criteria of the job; capacitances of layers in series; common practice, no source",

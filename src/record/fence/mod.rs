@@ -7,7 +7,10 @@ mod curve;
 mod heading;
 mod insulation;
 mod odd_plate;
+mod plate;
+mod primary;
 mod range;
+mod remanence;
 mod taken;
 mod turns;
 mod voltage;
@@ -80,6 +83,7 @@ pub(super) fn test(
 
 /// What plate and physics show of a whole record.
 pub(super) fn record(record: &mut Record, found: &mut Vec<Diagnostic>) {
+    plate::fence(&mut record.plate, found);
     let odd = odd_plates(record);
     by(record, found, |record, visit, out| {
         winding::fence(record, &odd, visit, out);
@@ -87,7 +91,9 @@ pub(super) fn record(record: &mut Record, found: &mut Vec<Diagnostic>) {
         curve::fence(record, visit, out);
         turns::fence(record, visit, out);
         insulation::fence(visit, out);
-        voltage::fence(visit, out);
+        primary::fence(record, visit, out);
+        remanence::fence(record, visit, out);
+        voltage::fence(record, visit, out);
     });
     // A resistance that has been taken out shows nothing of a curve.
     by(record, found, curve::fence_by_resistance);

@@ -18,12 +18,27 @@ pub(super) fn fence(record: &Record, visit: &Visit, out: &mut Vec<Fenced>) {
         if test.doubtful.is_some() {
             continue;
         }
+        if ratio.method == Some(Method::Voltage) {
+            let rows = ratio.rows.iter();
+            out.extend(rows.filter_map(|row| half_turn(index, row)));
+        }
         let fenced = ratio.rows.iter().filter_map(|row| {
             let (told, at) = told(record, test.pair, ratio, row)?;
             Some(Fenced::reading(index, at, told))
         });
         out.extend(fenced);
     }
+}
+
+/// Half a turn in degrees under a heading in minutes.
+fn half_turn(test: usize, row: &RatioRow) -> Option<Fenced> {
+    let read = row.phase.get()?;
+    let is_half = (read.value.number.abs() - 180.0).abs() < 1e-9;
+    if read.value.unit.canonical != "arcmin" || !is_half {
+        return None;
+    }
+    let told = words::half_turn_in_minutes(&read.value.written(), read.span);
+    Some(Fenced::reading(test, read.span, told))
 }
 
 /// What was put in, what was read of it, and where that stands.

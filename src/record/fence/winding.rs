@@ -5,8 +5,8 @@ use crate::ground::quantity::Quantity;
 use crate::ground::span::{Located, Span};
 use crate::record::check::{implausible_plate, turns};
 use crate::record::core::Core;
-use crate::record::kinds::Test;
 use crate::record::kinds::resistance::ResistanceRow;
+use crate::record::kinds::{Test, TestKind};
 use crate::record::visit::Visit;
 use crate::record::{Record, words};
 use crate::standards::threshold;
@@ -161,7 +161,7 @@ fn shares(core: &Core, pair: Pair) -> Vec<f64> {
 
 /// The power of ten that a resistance is off the plate's. Less than a quarter of it no winding has; more of it
 /// may be a bad joint, up to a thousand times.
-fn slip(share: f64, others: Vec<f64>) -> Option<&'static str> {
+pub(super) fn slip(share: f64, others: Vec<f64>) -> Option<&'static str> {
     let (near, least) = (
         threshold("resistance-thousandfold")?.limit,
         threshold("resistance-least")?.limit,
@@ -204,10 +204,16 @@ pub(in crate::record) fn shown(ohm: f64) -> String {
     format!("{ohm:.*} ohm", places.clamp(0.0, 6.0) as usize)
 }
 
-/// Temperatures far from the air's: every resistance is corrected from them.
+/// Temperatures that nothing under test has, and far from the air's: every resistance is corrected from them.
 pub(super) fn temperature(visit: &Visit, out: &mut Vec<Fenced>) {
-    for (index, test, _) in visit.of(Test::resistance) {
-        if let (Some(winding), Some(air), Some(most)) = (
+    let most = threshold("temperature-most").map_or(f64::INFINITY, |row| row.limit);
+    for (index, test) in visit.tests.iter().enumerate() {
+        if let Some(stated) = test.temperature.get().filter(|one| one.value.si > most) {
+            let told = words::temperature_implausible(&stated.value.written(), stated.span);
+            out.push(Fenced::reading(index, stated.span, told));
+        } else if test.kind != TestKind::Resistance {
+            continue;
+        } else if let (Some(winding), Some(air), Some(most)) = (
             test.temperature.get(),
             visit.ambient.get(),
             threshold("winding-off-ambient"),

@@ -14,8 +14,8 @@ section! {
     /// One reading.
     rows: InsulationRow by rows {
         between: Between "what was measured against what: 1S to primary, cores and earth";
-        voltage: Voltage "direct test voltage" positive set;
-        time: Time "time under voltage when it was read" positive set;
+        voltage: Voltage "direct test voltage" positive exact set;
+        time: Time "time under voltage when it was read" positive exact set;
         resistance: Resistance
             "insulation resistance as shown"
             positive never(&["mohm", "uohm"]) measures(Measure::Insulation);

@@ -12,9 +12,9 @@ section! {
         on: Pair "pair whose terminals were open, or driven" or(&["pair"]);
         rated: Percent
             "current that was driven, in per cent of rated: of the primary, or of the secondary with the primary open"
-            positive;
-        peak: Voltage "highest voltage at the terminals, peak" positive;
-        time: Time "how long it was held" positive;
+            positive exact;
+        peak: Voltage "highest voltage at the terminals, peak" positive exact;
+        time: Time "how long it was held" positive exact;
         result: Choice(Outcome) "held or broke-down" or(&["held or broke-down"]);
     }
 }

@@ -507,7 +507,9 @@ impl<'a> Context<'a> {
         match item {
             Item::Core(name) => {
                 if let Some(ends) = section(name) {
-                    let own = is_of_primary(&ends.from) && is_of_primary(&ends.to);
+                    let mut inputs = self.cores.iter().flat_map(|core| &core.inputs);
+                    let own = is_of_primary(&ends.from) && is_of_primary(&ends.to)
+                        || inputs.any(|input| input.name == *name);
                     let core = match own {
                         true => None,
                         false => resolve(self.cores, &ends, span, self.found),

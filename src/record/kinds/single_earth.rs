@@ -13,8 +13,8 @@ section! {
     rows: SingleEarthRow by rows {
         core: Core "name of the core";
         at: Text "where its earth was lifted" set;
-        voltage: Voltage "direct test voltage" positive set;
-        time: Time "time under voltage when it was read" positive set;
+        voltage: Voltage "direct test voltage" positive exact set;
+        time: Time "time under voltage when it was read" positive exact set;
         resistance: Resistance
             "insulation resistance of the circuit, its earth lifted" never(&["mohm", "uohm"]) measures(Measure::Insulation);
         relays_out "relays out": Choice(YesNo)

@@ -1,5 +1,6 @@
 //! `[type-test]`: what was shown on one unit for all of its type, by the certificate that says so.
 
+use crate::ground::date;
 use crate::record::schema::section;
 use crate::record::value::choices;
 
@@ -42,6 +43,18 @@ choices! {
         Passed,
         Failed,
     }
+}
+
+/// A day in figures that is none. Words may stand there, as a certificate has them.
+pub fn is_no_day(text: &str) -> bool {
+    let is_figure = |byte: u8| byte.is_ascii_digit() || b"-./".contains(&byte);
+    // A year or a month by its first day.
+    let first = match text.len() {
+        4 if is_iso(text) => format!("{text}-01-01"),
+        7 if is_iso(text) => format!("{text}-01"),
+        _ => text.to_owned(),
+    };
+    text.bytes().all(is_figure) && date::read(&first).is_err()
 }
 
 /// Whether a text is a year, a month or a day as ISO 8601 has them: 2024, 2024-02, 2024-02-01.

@@ -11,8 +11,8 @@ section! {
     /// One application of voltage.
     rows: WithstandRow by rows {
         between: Between "what was tested against what";
-        voltage: Voltage "test voltage, r.m.s." positive;
-        time: Time "how long it was held" positive;
+        voltage: Voltage "test voltage, r.m.s." positive exact;
+        time: Time "how long it was held" positive exact;
         result: Choice(Outcome) "held or broke-down" or(&["held or broke-down"]);
     }
 }

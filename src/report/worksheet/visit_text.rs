@@ -10,14 +10,19 @@ use super::plate::CoreSheet;
 use super::sheet::list;
 use super::{say, stop, typed};
 use crate::document::joined;
+use crate::ground::quantity::Quantity;
+use crate::ground::span::Given;
 use crate::layout::even;
 use crate::record::inputs;
 use crate::record::phase::Phase;
+use crate::standards;
 use strum::VariantArray;
 
 /// The visit with all its due tests. Direct current comes first, a demagnetisation behind it, and another
 /// one of each core as left, as the sheet has it: direct current last leaves the core magnetised.
 pub fn visit_text(job: &Job<'_>, day: &str) -> String {
+    // A second visit of a day has a letter behind it, and a time has none.
+    let of_day = day.split(' ').next().unwrap_or(day);
     let tests = Step::VARIANTS.iter().map(|step| {
         let cores = job.due(*step);
         let primary = job.due_on_primary(*step);
@@ -37,7 +42,7 @@ pub fn visit_text(job: &Job<'_>, day: &str) -> String {
             }
             Step::PartialDischarge => {
                 let rows = table(typed::DISCHARGE, vec![Vec::new(), Vec::new()]);
-                format!("\n[partial-discharge]\n# prestress: 220 kV\n{rows}")
+                format!("\n[partial-discharge]\n{}{rows}", prestress(job))
             }
             Step::DissipationFactor => dissipation_factor(),
             Step::PrimaryResistance => primary_resistance(job),
@@ -86,7 +91,7 @@ pub fn visit_text(job: &Job<'_>, day: &str) -> String {
                 let phases: Vec<Phase> = Phase::ALL.into_iter().chain([Phase::N]).collect();
                 let rows = piped(typed::LOAD, by_phase(&cores, &phases));
                 format!(
-                    "\n[load]                        # after energising; no live secondary is opened\nmethod: load\n# taken: {day} 17:05\n# primary current: 300 A\n\
+                    "\n[load]                        # after energising; no live secondary is opened\nmethod: load\n# taken: {of_day} 17:05\n# primary current: 300 A\n\
                      # primary angle: 0 deg\n# angles against: L1 to N of the busbar VT\n# angles: leading             # or lagging\n# rotation: L1 L2 L3          # or L1 L3 L2, as the phases of the network follow\n{rows}"
                 )
             }
@@ -107,10 +112,10 @@ pub fn visit_text(job: &Job<'_>, day: &str) -> String {
     let left = state.replace('\n', " | -\n");
     let items = list(INSPECTED).into_iter();
     let items: String = items.map(|item| format!("{item} | - | -\n")).collect();
-    let of_day = Day::of_unit(job);
+    let kind = Day::of_unit(job);
     let inspection = format!("\n[inspection]\n{}\n{items}", typed::INSPECTION);
     let ends = format!("# primary: {first} open, {second} earthed\n");
-    let ends = Some(ends).filter(|_| of_day.is_of_tests());
+    let ends = Some(ends).filter(|_| kind.is_of_tests());
     let state = format!(
         "\n[state]                       # as found\n{}\n{state}{}",
         typed::STATE,
@@ -121,19 +126,29 @@ pub fn visit_text(job: &Job<'_>, day: &str) -> String {
         typed::RESTORED
     );
     // What nobody opens is neither found nor left otherwise.
-    let (inspection, state, left) = match of_day {
+    let (inspection, state, left) = match kind {
         Day::Tests | Day::AtMaker => (inspection, state, left),
         Day::Circuits => (String::new(), state, left),
         Day::Live => Default::default(),
     };
     even(&format!(
         "\n[visit {day}]\npurpose: {}\n\
-         # tested by:\n# permit:                  # permit until, permit returned: {day} 15:10\n# ambient: 20.0 C\n# humidity: 60 %\n# instrument: M1          # described in instruments.toml\n\
+         # tested by:\n# permit:                  # permit until, permit returned: {of_day} 15:10\n# ambient: 20.0 C\n# humidity: 60 %\n# instrument: M1          # described in instruments.toml\n\
          {inspection}{state}\
          \n[self-check]\n# ratio of 1: 1.0000\n# leads: 0.010 ohm            # clips shorted together\n{tests}{last}{left}\
          \n# A test that was not done is named, with its reason: not done excitation on taps: full winding tested\n",
         job.purpose,
     ))
+}
+
+/// What the discharge of this unit is read behind, at least.
+fn prestress(job: &Job<'_>) -> String {
+    let plate = &job.record.plate;
+    let si = |given: &Given<Quantity>| given.value().map(|volts| volts.si);
+    let volts = si(&plate.highest_voltage)
+        .and_then(|um| standards::prestress(plate.family(), um, si(&plate.bil)));
+    let line = |volts: f64| format!("# prestress: {} kV\n", (volts / 100.0).round() / 10.0);
+    volts.map_or_else(String::new, line)
 }
 
 /// Names in the first column, dashes for what is to be read.
