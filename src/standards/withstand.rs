@@ -136,4 +136,18 @@ mod tests {
             assert!(of.iter().all(matched), "{family:?}");
         }
     }
+
+    /// 80 % of 28 kV, of 275 kV and of 230 kV.
+    #[test]
+    fn a_discharge_is_read_behind_a_share_of_the_test_voltage() {
+        let of = |um: f64, bil: Option<f64>| super::prestress(Family::Iec, um, bil);
+        for (um, bil, expected) in [
+            (12e3, None, 22.4e3),
+            (145e3, None, 220e3),
+            (145e3, Some(550e3), 184e3),
+        ] {
+            assert!((of(um, bil).unwrap() - expected).abs() < 1e-6, "{um}");
+        }
+        assert_eq!(of(13e3, None), None);
+    }
 }

@@ -367,6 +367,8 @@ fn a_visit_is_printed_or_goes_to_the_end_of_its_record() {
     let text = fs::read_to_string(&record).unwrap();
     assert!(text.starts_with(&format!("{plate}\n{printed}")));
     assert!(text.contains("\n[visit 2026-03-14 b]\npurpose: retest\n"));
+    // A time of that day has no letter.
+    assert!(text.contains("permit returned: 2026-03-14 15:10"), "{text}");
     checked(&record);
     // An older visit does not go behind a newer one.
     let told = visit(&["--date", "2025-03-14", "--append"]).code(2);

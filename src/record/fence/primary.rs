@@ -34,6 +34,11 @@ pub(super) fn fence(record: &Record, visit: &Visit, out: &mut Vec<Fenced>) {
                 return None;
             }
             let ohm = shown(read);
+            // Of the two slips the one that comes nearer.
+            let (Expected::Plate(usual, _) | Expected::Turns(usual)) = &expected;
+            let off = |ohm: f64| libm::log(ohm / usual).abs();
+            let by_unit = off(0.001 * read).min(off(1000.0 * read));
+            let turned = turned.filter(|turned| off(*turned) < by_unit);
             if let Some(turned) = turned.filter(|turned| fits(&expected, *turned) == Some(true)) {
                 let told = words::resistance_exchanged(&ohm, &shown(turned), at);
                 return Some(Fenced::reading(index, at, told));
