@@ -8,6 +8,7 @@ use crate::judge::words::{brief, rounded, short};
 use crate::record::kinds::TestKind;
 use crate::record::kinds::burden::Path;
 use crate::record::phase::Phase;
+use crate::trade::mark;
 
 /// One condition. Numbers are in the unit that the name or the comment gives.
 #[derive(Clone, Debug, PartialEq)]
@@ -63,6 +64,7 @@ impl Condition {
         let far = |a: f64, b: f64| (a - b).abs() > 1e-2 * a.abs().max(b.abs());
         match (self, other) {
             _ if self == other => true,
+            (Self::Item(one), Self::Item(other)) => mark::is_one(one, other),
             (Self::Percent(a), Self::Percent(b)) | (Self::Voltage(a), Self::Voltage(b))
                 if far(*a, *b) =>
             {

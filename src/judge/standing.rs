@@ -96,6 +96,9 @@ pub fn standing<'a>(
             if let Some(why) = opened_again(record, old, *index) {
                 old.change().verdict = Verdict::NotJudged(why);
             }
+            if let Some(needs) = load_is_over(record, old, *index) {
+                old.change().verdict = Verdict::NotShown(needs);
+            }
         }
     }
     doubted(record, &mut kept);
@@ -238,6 +241,11 @@ impl Later<'_> {
         }
         if rule == &rules::restored::CIRCUIT_EARTHS {
             return !again() && self.puts_earth_back(old.core);
+        }
+        if rule == &rules::single_earth::EARTHS_DIFFER {
+            let earths = &rules::restored::CIRCUIT_EARTHS;
+            let left = || has(&|new| new.rule == earths && weight(new) == Weight::Good);
+            return !again() && (self.puts_earth_back(old.core) || left());
         }
         if rule == &rules::duty::DUTY_BURDEN {
             let burden = &rules::burden::CIRCUIT_BURDEN;
@@ -489,6 +497,28 @@ fn opened_again(record: &Record, old: &Told<'_>, index: usize) -> Option<Phrase>
     let other =
         rows.any(|row| row.core == Some(core) && (row.is_off() || by_earth && row.is_unearthed()));
     other.then(|| say!("found otherwise at the visit of {}", name))
+}
+
+/// What a current on load or a stable zone no longer shows: its circuit was opened again behind it, and what was put
+/// back since carried no load. Common practice, no source.
+fn load_is_over(record: &Record, old: &Told<'_>, index: usize) -> Option<Phrase> {
+    let on_load = matches!(old.rule.kind, TestKind::Load | TestKind::Stability);
+    if weight(old) != Weight::Good || !on_load {
+        return None;
+    }
+    let (visit, core) = (record.visits.get(index)?, old.core?);
+    let same = old.visit == index;
+    let behind = |(at, _): &(usize, &Test)| !same || Some(*at) > old.section;
+    let mut tests = visit.tests.iter().enumerate().filter(behind);
+    // What is restored in the visit itself, nobody has opened for more than the reading.
+    let moved = |test: &Test| test.moved(core) || !same && test.restores(core);
+    tests.any(|(_, test)| moved(test)).then(|| match same {
+        true => "needs a reading behind the last test that opened the circuit".into(),
+        false => say!(
+            "needs a reading on load after the circuit was opened again on {}",
+            visit.date.value.to_string()
+        ),
+    })
 }
 
 #[cfg(test)]

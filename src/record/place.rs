@@ -5,6 +5,7 @@ use super::feeder::Feeder;
 use super::schema::section;
 use crate::ground::date::Date;
 use crate::ground::span::{Located, Span};
+use crate::trade::mark;
 
 section! {
     "place", Since, "where the unit stands, from a day on";
@@ -41,6 +42,20 @@ impl Place {
     pub fn hangs_on(&self) -> Option<&Feeder> {
         let feeder = self.feeder.as_ref();
         feeder.filter(|_| self.spare_for.is_missing())
+    }
+
+    /// Whether another one is the same site, bay and phase.
+    pub fn is_the_same(&self, other: &Self) -> bool {
+        [
+            (&self.site, &other.site),
+            (&self.bay, &other.bay),
+            (&self.phase, &other.phase),
+        ]
+        .into_iter()
+        .all(|(one, other)| match (one.value(), other.value()) {
+            (Some(one), Some(other)) => mark::is_one(one, other),
+            (one, other) => one.is_none() && other.is_none(),
+        })
     }
 
     /// `Skerrow 132 kV, H07, L1`.

@@ -4,6 +4,7 @@
 pub mod between;
 mod burden;
 mod class;
+pub mod mark;
 mod pair;
 mod purposes;
 pub mod ratio;

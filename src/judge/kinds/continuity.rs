@@ -1,25 +1,38 @@
 //! Continuity of the circuit: closed at every place where it was read. An open loop fails the circuit;
-//! its resistance is held against a limit of the client where there is one.
+//! its resistance is held against a limit of the client where there is one, else looked at beside what else is known
+//! of the circuit. How it was found shows nothing of how it was left.
 
+use super::text;
 use crate::derive::outcome::Outcome;
-use crate::document::Grade;
+use crate::document::{Grade, Phrase, Quantity, say};
 use crate::judge::assess::Judging;
 use crate::judge::finding::{Against, Finding, Verdict, unit};
 use crate::judge::rules::continuity as rules;
+use crate::judge::words::{cite, short};
 use crate::record::criteria::Criteria;
 use crate::record::kinds::Test;
 use crate::record::kinds::continuity::{ContinuityRow, Loop};
+use crate::record::schema::Stage;
 use crate::standards::threshold;
+use crate::trade::mark;
 
 /// Judges all of a visit.
 pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
     for (index, test, body) in j.case.visit.of(Test::continuity) {
+        let as_found = test.stage.value() == Some(&Stage::AsFound);
         for (place, row) in body.rows.iter().enumerate() {
             let Some(core) = row.core else { continue };
             let doubtful = test.doubtful.or(row.resistance.unreadable());
             let doubtful = doubtful.or(row.result.unreadable());
-            let found = of_row(j, row, j.derived.circuit_at(index, place));
-            out.extend(found.into_iter().map(|finding| {
+            let found = match row.waits() {
+                true => left_blank(&body.rows, core).into_iter().collect(),
+                false => of_row(j, row, j.derived.circuit_at(index, place)),
+            };
+            let found = found.into_iter().map(|one| match as_found {
+                true => one.only_as_found(),
+                false => one,
+            });
+            out.extend(found.map(|finding| {
                 let finding = finding.within(index, Some(core), row.span);
                 finding.of_row(&row.at, &row.remark).withheld(doubtful)
             }));
@@ -27,11 +40,18 @@ pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
     }
 }
 
-/// What a row says; nothing while all of it waits to be filled in.
+/// A place that was laid out and not read, beside another one that was; nothing while all of a core's rows wait.
+fn left_blank(rows: &[ContinuityRow], core: usize) -> Option<Finding> {
+    let mut others = rows.iter().filter(|row| row.core == Some(core));
+    let finding = || Finding::without(&rules::LOOP_CONTINUITY, unit::OHM).headline();
+    let needs = "needs the resistance of the loop, or that it was found closed";
+    others
+        .any(|row| !row.waits())
+        .then(|| finding().verdict(Verdict::NotShown(needs.into())))
+}
+
+/// What a row says.
 fn of_row(j: &Judging<'_>, row: &ContinuityRow, read: Option<Outcome>) -> Vec<Finding> {
-    if row.result.is_missing() && row.resistance.is_missing() {
-        return Vec::new();
-    }
     let finding = Finding::new(&rules::LOOP_CONTINUITY, read, unit::OHM).headline();
     let (said, shown) = (
         row.result.value().copied(),
@@ -57,7 +77,12 @@ fn of_row(j: &Judging<'_>, row: &ContinuityRow, read: Option<Outcome>) -> Vec<Fi
         }
         (Some(Loop::Closed), _) | (_, Some(Loop::Closed)) => {
             let closed = finding.observed(told(Loop::Closed)).graded(Grade::Info);
-            vec![against_limit(j, closed, read)]
+            vec![match far_off(j, row, read) {
+                Some(far) => closed
+                    .observed(say!("closed, but {}", far))
+                    .graded(Grade::Review),
+                None => against_limit(j, closed, read),
+            }]
         }
         (None, None) => {
             let needs = "needs a reading: the display ended before the loop can be called open";
@@ -79,6 +104,74 @@ fn by_reading(j: &Judging<'_>, read: Outcome) -> Option<Loop> {
         Outcome::AtMost(value) => (value.si <= open).then_some(Loop::Closed),
         Outcome::NotReached { .. } | Outcome::Lacking(_) => None,
     }
+}
+
+/// A loop that is called closed and has many times the resistance that another place, the burden, or by itself the
+/// winding has: a wire that hangs by a strand, or a slip of the unit. What the client allows decides where it is stated.
+fn far_off(j: &Judging<'_>, row: &ContinuityRow, read: Option<Outcome>) -> Option<Phrase> {
+    let limit = threshold("loop-far-off").filter(|_| j.case.criteria.circuit_loop.is_none())?;
+    let (Some(Outcome::Known(read) | Outcome::AtLeast(read)), Some(core)) = (read, row.core) else {
+        return None;
+    };
+    let times = |ohm: f64| {
+        let times = read.si / ohm;
+        let told = || Quantity::new(short(times.round()), "");
+        (ohm > 0.0 && times >= limit.limit).then(told)
+    };
+    let why = cite(&limit.cited);
+    let winding = winding(j, core);
+    let (elsewhere, burden) = (elsewhere(j, core, row), burden(j, core));
+    if let Some((times, at)) = elsewhere.and_then(|(ohm, at)| Some((times(ohm)?, at))) {
+        return Some(say!(
+            "{} times what it reads from {} ({})",
+            times,
+            at.to_owned(),
+            why
+        ));
+    }
+    if let Some(times) = burden.and_then(|ohm| times(ohm + winding.unwrap_or(0.0))) {
+        return Some(say!("{} times burden and winding ({})", times, why));
+    }
+    let alone = winding.filter(|_| elsewhere.is_none() && burden.is_none())?;
+    Some(say!("{} times the winding ({})", times(alone)?, why))
+}
+
+/// The least that the loop of a core reads from another place, ohm, and from which one.
+fn elsewhere<'a>(j: &Judging<'a>, core: usize, row: &ContinuityRow) -> Option<(f64, &'a str)> {
+    let tests = j.case.visit.of(Test::continuity);
+    let others = tests.flat_map(|(index, _, body)| {
+        let rows = body.rows.iter().enumerate();
+        rows.map(move |(place, other)| (index, place, other))
+    });
+    let others = others.filter(|(_, _, other)| {
+        let apart = !mark::is_one(text(&other.at), text(&row.at));
+        other.core == Some(core) && apart && other.result.value() != Some(&Loop::Open)
+    });
+    let read = others.filter_map(|(index, place, other)| {
+        let Some(Outcome::Known(read)) = j.derived.circuit_at(index, place) else {
+            return None;
+        };
+        Some((read.si, text(&other.at)))
+    });
+    read.min_by(|(one, _), (other, _)| one.total_cmp(other))
+}
+
+/// The burden that was measured on a core at this visit or an earlier one of the occasion, ohm.
+fn burden(j: &Judging<'_>, core: usize) -> Option<f64> {
+    let before = j.derived.before.iter().flat_map(|before| &before.burden);
+    let all = before.chain(&j.derived.burden);
+    let own = all.filter(|one| one.pair.core == core && one.doubtful.is_none());
+    own.last().map(|one| one.z.si)
+}
+
+/// The resistance of a winding by its plate, ohm: of several taps the greatest.
+fn winding(j: &Judging<'_>, core: usize) -> Option<f64> {
+    let core = j.case.record.cores.get(core)?;
+    let taps = core.taps.iter().filter_map(|tap| tap.resistance.value());
+    let whole = core.resistance.value().map(|at| at.value.si);
+    taps.map(|limit| limit.si)
+        .chain(whole)
+        .max_by(f64::total_cmp)
 }
 
 /// The resistance against the client's limit. Without one the finding stays as it is: that the loop is closed
@@ -140,6 +233,75 @@ mod tests {
             ],
         );
         of("1S | panel | 3.2 | -").holds("loop-continuity", &["panel", "closed", "3.2"]);
+    }
+
+    #[test]
+    fn a_place_left_blank_beside_another_is_not_shown() {
+        let needs = "not shown: needs the resistance of the loop, or that it was found closed";
+        let told = format!("info | {needs}");
+        table(
+            "loop-continuity",
+            of,
+            &[
+                ("1S | box | 3.2 | -\n1S | panel | - | -", told.as_str()),
+                ("1S | box | 3.2 | -\n2S | panel | - | -", "info"),
+                ("1S | box | - | -\n1S | panel | - | -", ""),
+            ],
+        );
+    }
+
+    #[test]
+    fn how_it_was_found_shows_nothing_of_how_it_was_left() {
+        let found =
+            |row: &str| Bench::visit(&section(row).replace("core |", "stage: as found\ncore |"));
+        let needs = "not shown: needs it read with `stage: as left`, or without a stage";
+        table(
+            "loop-continuity",
+            found,
+            &[
+                ("1S | panel | 3.2 | -", needs),
+                ("1S | panel | >2000 | -", "fails"),
+            ],
+        );
+    }
+
+    #[test]
+    fn a_loop_far_beyond_what_else_is_known_is_for_review() {
+        table(
+            "loop-continuity",
+            of,
+            &[
+                ("1S | box | 3.2 | -\n1S | panel | 318 | -", "info | info"),
+                ("1S | box | 3.2 | -\n1S | panel | 322 | -", "info | review"),
+                ("1S | panel | 322 | -\n1S | box | 3.2 | -", "review | info"),
+                (
+                    "1S | box | 3.2 | -\n1S | panel | >400 | closed",
+                    "info | review",
+                ),
+                // Another place is better known than the winding by its plate, 3.4 ohm.
+                ("1S | box | 352 | -\n1S | panel | 350 | -", "info | info"),
+                ("1S | panel | 338 | -", "info"),
+                ("1S | panel | 342 | -", "review"),
+            ],
+        );
+        let burden = "[burden]\non current/A voltage/V\n1S1-1S2 1 1.6\n\n";
+        let with = |row: &str| Bench::visit(&(burden.to_owned() + &section(row)));
+        table(
+            "loop-continuity",
+            with,
+            &[
+                ("1S | panel | 498 | -", "info"),
+                ("1S | panel | 502 | -", "review"),
+            ],
+        );
+        with("1S | panel | 502 | -").holds("loop-continuity", &["100 times burden and winding"]);
+        // A client who allows that much has said what holds.
+        let criteria = Criteria {
+            circuit_loop: Some(600.0),
+            ..Criteria::default()
+        };
+        let text = visit(PLATE, &section("1S | panel | 502 | -"));
+        assert_eq!(Bench::by(criteria, &text).told("loop-continuity"), "pass");
     }
 
     #[test]

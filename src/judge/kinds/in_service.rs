@@ -12,14 +12,15 @@ use crate::record::criteria::Criteria;
 use crate::record::feeder::{Feeder, NoMain, Unknown};
 use crate::record::phase::Phase;
 use crate::standards::{Cited, threshold};
-use crate::trade::{Pair, Ratio};
+use crate::trade::{Pair, Ratio, mark};
 
 /// Whether two rows are of one relay or meter; of two that nobody named it is not known.
 pub(super) fn is_one_device(
     (core, at): (Option<usize>, &Given<String>),
     (other, there): (Option<usize>, &Given<String>),
 ) -> bool {
-    core == other && at.value().is_some() && at.value() == there.value()
+    let mut both = at.value().zip(there.value()).into_iter();
+    core == other && both.any(|(at, there)| mark::is_one(at, there))
 }
 
 /// Whether two stated ratios are one.

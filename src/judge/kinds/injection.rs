@@ -14,7 +14,7 @@ use crate::judge::words::{quantity, short};
 use crate::record::kinds::Test;
 use crate::record::kinds::injection::{Injection, InjectionRow};
 use crate::standards::threshold;
-use crate::trade::Ratio;
+use crate::trade::{Ratio, mark};
 
 /// Judges all of a visit.
 pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
@@ -111,7 +111,8 @@ fn slip(j: &Judging<'_>, row: &InjectionRow, times: f64) -> Option<Phrase> {
     let near = threshold("reading-as")?;
     let settings = j.case.visit.of(Test::ratio_setting);
     let rows = settings.flat_map(|(_, _, settings)| &settings.rows);
-    let mut own = rows.filter(|set| set.core == row.core && text(&set.at) == text(&row.at));
+    let mut own =
+        rows.filter(|set| set.core == row.core && mark::is_one(text(&set.at), text(&row.at)));
     let is = |factor: f64| (times / factor - 1.0).abs() < near.limit / 100.0;
     let by_setting = own.find_map(|set| {
         let ratio = set

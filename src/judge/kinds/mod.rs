@@ -32,8 +32,9 @@ mod withstand;
 
 use super::assess::Judging;
 use super::condition::Condition;
-use super::finding::Finding;
+use super::finding::{Finding, Verdict};
 use super::standard::by_standard;
+use crate::document::Grade;
 use crate::ground::span::Given;
 use crate::record::kinds::TestKind;
 
@@ -94,6 +95,16 @@ fn text(given: &Given<String>) -> &str {
 }
 
 impl Finding {
+    /// What is good as found only: how a circuit was left is what shows it.
+    fn only_as_found(self) -> Self {
+        let good = matches!(self.grade(), Grade::Info | Grade::Pass);
+        let needs = "needs it read with `stage: as left`, or without a stage";
+        match good {
+            true => self.verdict(Verdict::NotShown(needs.into())),
+            false => self,
+        }
+    }
+
     /// Of an item that a cell names, with the row's remark.
     fn of_row(self, item: &Given<String>, remark: &Given<String>) -> Self {
         let (item, remark) = (text(item), text(remark));

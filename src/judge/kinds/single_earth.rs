@@ -11,18 +11,22 @@ use crate::ground::span::{Located, Span};
 use crate::judge::assess::Judging;
 use crate::judge::condition::{Condition, volts};
 use crate::judge::finding::{Against, Finding, Unit, Verdict, unit};
+use crate::judge::rules::restored::CIRCUIT_EARTHS;
 use crate::judge::rules::single_earth as rules;
 use crate::judge::words::short;
 use crate::record::criteria::Criteria;
 use crate::record::kinds::Test;
 use crate::record::kinds::restored::CoreRestored;
 use crate::record::kinds::single_earth::SingleEarthRow;
+use crate::record::kinds::state::Earth;
+use crate::record::schema::Stage;
 use crate::record::value::YesNo;
 use crate::standards::threshold;
 
 /// Judges all of a visit.
 pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
     for (index, test, body) in j.case.visit.of(Test::single_earth) {
+        let as_found = test.stage.value() == Some(&Stage::AsFound);
         for (place, row) in body.rows.iter().enumerate() {
             let Some(core) = row.core.filter(|_| !row.waits()) else {
                 continue;
@@ -33,7 +37,11 @@ pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
                 .chain([row.earths.unreadable(), row.put_back.unreadable()]);
             let doubtful = test.doubtful.or(unread.flatten().next());
             let read = j.derived.circuit_at(index, place);
-            let lifted = lifted(j, row, read).within(index, Some(core), row.span);
+            let lifted = match as_found {
+                true => lifted(j, row, read).only_as_found(),
+                false => lifted(j, row, read),
+            };
+            let lifted = lifted.within(index, Some(core), row.span);
             let off = stayed_off(row).map(|off| off.within(index, Some(core), row.span));
             let differs = differs(j, core, row).map(|(differs, at)| {
                 let mut differs = differs.within(index, Some(core), row.span);
@@ -150,18 +158,24 @@ fn lacks(row: &SingleEarthRow, read: Option<Outcome>) -> Vec<Phrase> {
     lacks.into_iter().flatten().collect()
 }
 
-/// The circuit was left without its earth.
+/// The circuit was left without its earth; where others were counted with it off, it has those.
 fn stayed_off(row: &SingleEarthRow) -> Option<Finding> {
-    let stayed = row.put_back.value() == Some(&YesNo::No);
+    if row.put_back.value() != Some(&YesNo::No) {
+        return None;
+    }
     let at = text(&row.at);
-    let observed = match at.is_empty() {
-        true => "left without one: lifted, and not put back".into(),
-        false => say!(
-            "left without one: lifted at {}, and not put back",
-            at.to_owned()
-        ),
+    let lifted = match at.is_empty() {
+        true => "lifted, and not put back".into(),
+        false => say!("lifted at {}, and not put back", at.to_owned()),
     };
-    stayed.then(|| without_earth(observed))
+    let counted = row.earths.value().filter(|counted| **counted >= 0.5);
+    Some(match counted {
+        None => without_earth(say!("left without one: {}", lifted)),
+        Some(counted) => {
+            let told = say!("{}, beside {}", lifted, counted_words(*counted));
+            Finding::observation(&CIRCUIT_EARTHS, told, Grade::Fails).headline()
+        }
+    })
 }
 
 /// More voltage than what hangs on a circuit usually stands.
@@ -181,23 +195,60 @@ fn too_high(row: &SingleEarthRow) -> Option<Finding> {
     ))
 }
 
-/// What the same visit says otherwise of the circuit as left, and where.
+/// What the row itself or the same visit says otherwise of the circuit as left, and where.
 fn differs(j: &Judging<'_>, core: usize, row: &SingleEarthRow) -> Option<(Finding, Span)> {
-    let here = match (row.earths.value(), row.put_back.value()) {
-        (Some(counted), _) => Some(*counted),
-        (None, Some(YesNo::No)) => Some(0.0),
-        (None, Some(YesNo::Yes) | None) => None,
-    }?;
-    let other = as_left(j, core).filter_map(earths_left);
-    let mut other = other.filter(|left| (left.value - here).abs() > 0.5);
-    let left = other.next()?;
-    let told = say!(
-        "{} here, and {} as left",
-        counted_words(here),
-        counted_words(left.value)
-    );
+    let off = row.put_back.value() == Some(&YesNo::No);
+    let counted = row.earths.value().copied();
+    let by_count = as_left(j, core).find_map(|left| {
+        let left = earths_left(left)?;
+        let differ = |here: f64| (left.value - here).abs() > 0.5;
+        let told = counted_words(left.value);
+        // One that is off is none of those that are left.
+        let here = match (off, counted) {
+            (true, _) if left.value >= 0.5 => "not put back".into(),
+            (_, Some(here)) if differ(here) => counted_words(here),
+            _ => return None,
+        };
+        Some((say!("{} here, and {} as left", here, told), left.span))
+    });
+    let (told, at) = by_count
+        .or_else(|| off.then(|| beside(row)).flatten())
+        .or_else(|| elsewhere(j, core, row))?;
     let finding = Finding::observation(&rules::EARTHS_DIFFER, told, Grade::Review);
-    Some((finding, left.span))
+    Some((finding, at))
+}
+
+/// An earth that was not put back, and that seems to be counted nonetheless.
+fn beside(row: &SingleEarthRow) -> Option<(Phrase, Span)> {
+    let one = row.earths.get().filter(|counted| is_one(counted.value))?;
+    let told = "not put back, and one earth counted: is it that one, or another?";
+    Some((told.into(), one.span))
+}
+
+/// Another place of the earth as left than the one where it was lifted and put back. Places in words of the record's
+/// own tell nothing.
+fn elsewhere(j: &Judging<'_>, core: usize, row: &SingleEarthRow) -> Option<(Phrase, Span)> {
+    row.put_back.value().filter(|back| **back == YesNo::Yes)?;
+    let at = text(&row.at);
+    let words = at.split(|letter: char| !letter.is_alphabetic());
+    let named: Vec<Earth> = words.filter_map(place_of).collect();
+    as_left(j, core).find_map(|left| {
+        let left = left.earth.get().filter(|left| !left.value.is_lacking())?;
+        let differ = !named.is_empty() && !named.contains(&left.value);
+        let place: &'static str = left.value.into();
+        let told = say!(
+            "put back at {} here, and at {} as left",
+            at.to_owned(),
+            place
+        );
+        differ.then_some((told, left.span))
+    })
+}
+
+/// The place that a word names.
+fn place_of(word: &str) -> Option<Earth> {
+    let place: Earth = word.to_lowercase().parse().ok()?;
+    (!place.is_lacking()).then_some(place)
 }
 
 /// The earths that a row of how a core was left speaks of.
@@ -298,6 +349,78 @@ mod tests {
         of("500 | 60 | 0.000012 | yes | 1").holds("single-earth", &["a second earth, 12 ohm"]);
         of("500 | 60 | 52 | yes | 2")
             .holds("single-earth", &["2 earths counted, 52", "lifted at panel"]);
+    }
+
+    #[test]
+    fn how_it_was_found_shows_nothing_of_how_it_was_left() {
+        let found =
+            |row: &str| Bench::visit(&section(row).replace("core |", "stage: as found\ncore |"));
+        let needs = "not shown: needs it read with `stage: as left`, or without a stage";
+        table(
+            "single-earth",
+            found,
+            &[
+                ("500 | 60 | 52 | yes | 1", needs),
+                ("500 | 60 | 52 | yes | 2", "fails"),
+            ],
+        );
+    }
+
+    #[test]
+    fn an_earth_that_is_off_is_none_of_those_that_are_counted() {
+        for (row, left, told) in [
+            (
+                "no | -",
+                "panel | 1",
+                "not put back here, and one earth counted as left",
+            ),
+            (
+                "no | 1",
+                "panel | 1",
+                "not put back here, and one earth counted as left",
+            ),
+            (
+                "no | 2",
+                "panel | 1",
+                "not put back here, and one earth counted as left",
+            ),
+            ("no | 1", "panel | -", "is it that one, or another?"),
+            ("no | -", "none | -", ""),
+            ("no | 0", "panel | 0", ""),
+            ("yes | 1", "panel | 1", ""),
+            (
+                "yes | 1",
+                "panel | 2",
+                "one earth counted here, and 2 earths counted as left",
+            ),
+            (
+                "yes | 1",
+                "yard | 1",
+                "put back at Relay panel X3:9 here, and at yard as left",
+            ),
+            (
+                "yes | -",
+                "yard | -",
+                "put back at Relay panel X3:9 here, and at yard as left",
+            ),
+            ("yes | 1", "relay | 1", ""),
+            ("no | -", "yard | -", ""),
+        ] {
+            let lifted = format!(
+                "[single-earth]\n{HEAD}\n1S | Relay panel X3:9 | 500 | 60 | 52 | {row}\n\n"
+            );
+            let left = format!("[restored]\ncore | earth | earths counted\n1S | {left}\n");
+            let bench = Bench::visit(&(lifted + &left));
+            let review = if told.is_empty() { "" } else { "review" };
+            assert_eq!(bench.told("earths-differ"), review, "{row} {left}");
+            if !told.is_empty() {
+                bench.holds("earths-differ", &[told]);
+            }
+        }
+        let off = |row: &str| of(&format!("500 | 60 | 52 | {row}"));
+        off("no | -").holds("circuit-earths", &["left without one"]);
+        off("no | 2").holds("circuit-earths", &["not put back, beside 2 earths counted"]);
+        assert_eq!(off("no | 2").told("circuit-earths"), "fails");
     }
 
     /// With a client who asks for 1 Mohm.

@@ -14,6 +14,7 @@ use crate::record::kinds::restored::CoreRestored;
 use crate::record::kinds::state::{Links, Secondary};
 use crate::record::kinds::test_links::{Position, TestLinkRow};
 use crate::record::schema::Stage;
+use crate::trade::mark;
 
 /// Judges all of a visit.
 pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
@@ -95,7 +96,7 @@ impl OfCore<'_, '_> {
         let mut left = left
             .filter(|other| other.core == Some(self.core) && other.position.value().is_some())
             .peekable();
-        left.peek().is_some() && left.all(|other| text(&other.item) != text(&row.item))
+        left.peek().is_some() && left.all(|other| !mark::is_one(text(&other.item), text(&row.item)))
     }
 
     /// What the same visit says otherwise of the circuit as left, and where.

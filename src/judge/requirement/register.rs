@@ -341,7 +341,7 @@ requirements! {
     EARTH = "one-earth" {
         Circuit, Restored, Seen, "one earth on the circuit",
         needs "the earths counted, or where the earth is, as left",
-        shown by {restored::CIRCUIT_EARTHS}, due at [Commissioning, BeforeEnergising, Maintenance, AfterFault],
+        shown by {restored::CIRCUIT_EARTHS, single_earth::EARTHS_DIFFER}, due at [Commissioning, BeforeEnergising, Maintenance, AfterFault],
         "IEEE C57.13.3-2014: one earth for each secondary circuit"
     }
 }

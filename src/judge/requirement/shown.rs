@@ -7,6 +7,7 @@ use crate::document::{Grade, Phrase, say};
 use crate::judge::condition::Condition;
 use crate::judge::decision::Word;
 use crate::judge::finding::{Finding, Verdict};
+use crate::judge::rules::Whose;
 use crate::judge::rules::type_test::TYPE_TEST;
 use crate::judge::standing::Told;
 use crate::judge::words;
@@ -181,6 +182,7 @@ pub fn shown<'a>(
     // Of several reasons the last one counts.
     let omitted = together.iter().rev();
     let omitted: Vec<_> = omitted.flat_map(|visit| omissions(record, visit)).collect();
+    let moved = moved(record, visits);
     let of = |required: Required| {
         let evidence = evidence(record, &required, &own);
         let why = reason(record, &omitted, &required).map(Standing::NotTested);
@@ -199,10 +201,34 @@ pub fn shown<'a>(
             required,
             earlier: None,
         };
-        before(record, &earlier, shown)
+        let mut shown = before(record, &earlier, shown);
+        let of_circuit = shown.required.requirement.whose == Whose::Circuit;
+        if let Some(moved) = moved.as_ref().filter(|_| of_circuit)
+            && shown.standing.is_met()
+        {
+            shown.standing = Standing::NotShown(moved.clone());
+        }
+        shown
     };
     let all = required(record, &together, purposes(record, visits), due);
     all.into_iter().map(of).collect()
+}
+
+/// Where a unit stands since, when the last of all visits was made at another place: what was shown of the circuit
+/// there says nothing of the one here.
+fn moved(record: &Record, visits: &[usize]) -> Option<Phrase> {
+    let last = visits.last().filter(|at| **at + 1 == record.visits.len())?;
+    let day = record.visits.get(*last)?.date.value;
+    let (then, now) = (record.place_on(day)?, record.place()?);
+    let since = now.since.filter(|since| since.value > day)?;
+    (!then.is_the_same(now)).then(|| {
+        say!(
+            "needs it at {}: the transformer stands there since {}, and was tested at {}",
+            now.text(),
+            since.value.to_string(),
+            then.text()
+        )
+    })
 }
 
 /// What this occasion cannot say, as an earlier one showed it: a failure that nothing answers stands, and

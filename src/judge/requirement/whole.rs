@@ -1,5 +1,5 @@
-//! What evidence must hold together, however good each part of it is: of a circuit in service the unit's own phase,
-//! and a current that goes where it is to go; of a demagnetisation its end.
+//! What evidence must hold together, however good each part of it is: of a circuit a loop closed from each place where
+//! it was read, the unit's own phase, and a current that goes where it is to go; of a demagnetisation its end.
 
 use super::list::Required;
 use super::register as the;
@@ -13,6 +13,7 @@ use crate::judge::standing::Told;
 use crate::record::Record;
 use crate::record::kinds::Test;
 use crate::record::phase::Phase;
+use crate::trade::mark;
 
 /// What is missing in evidence of which no part is bad.
 pub fn lacks(record: &Record, required: &Required, evidence: &[Told<'_>]) -> Option<Phrase> {
@@ -42,7 +43,7 @@ pub fn lacks(record: &Record, required: &Required, evidence: &[Told<'_>]) -> Opt
     if *of == the::INJECTION {
         let shows = |at: Option<&str>| {
             let mut own_phase = good.iter().filter(|one| one.rule == &INJECTION_ERROR);
-            own_phase.any(|one| device(one) == at && is_of(own, one))
+            own_phase.any(|one| is_at(one, at) && is_of(own, one))
         };
         let mut devices = evidence.iter().map(|one| device(one));
         let missing = devices.find(|at| !shows(*at))?;
@@ -55,6 +56,18 @@ pub fn lacks(record: &Record, required: &Required, evidence: &[Told<'_>]) -> Opt
             ),
             None => say!("needs what {} shows of a phase that is fed", at),
         });
+    }
+    if *of == the::CONTINUITY {
+        let closed = |at| {
+            let mut there = evidence.iter().filter(|one| is_at(one, at));
+            there.any(|one| matches!(one.grade(), Grade::Pass | Grade::Info))
+        };
+        let mut undecided = evidence.iter().filter(|one| one.grade() == Grade::Open);
+        let at = undecided
+            .find_map(|one| Some(device(one)).filter(|at| !closed(*at)))?
+            .unwrap_or("its other place")
+            .to_owned();
+        return Some(say!("needs the loop read as closed from {}", at));
     }
     if *of == the::STABILITY {
         let is_through = |one: &&Told<'_>| {
@@ -99,7 +112,15 @@ fn is_of(own: Option<Phase>, one: &Finding) -> bool {
     !conditions.any(|one| matches!(one, Condition::Phase(phase) if is_other(*phase)))
 }
 
-/// The relay or meter of a reading.
+/// Whether a reading is of a relay, a meter or another place.
+fn is_at(one: &Finding, at: Option<&str>) -> bool {
+    match (device(one), at) {
+        (Some(own), Some(at)) => mark::is_one(own, at),
+        (own, at) => own == at,
+    }
+}
+
+/// The relay, the meter or another place of a reading.
 fn device(one: &Finding) -> Option<&str> {
     one.conditions.iter().find_map(|one| match one {
         Condition::Item(name) => Some(name.as_str()),

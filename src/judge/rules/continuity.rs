@@ -6,7 +6,7 @@ rules! {
     Continuity, Circuit {
         LOOP_CONTINUITY = "loop-continuity" {
             title: "continuity of the circuit",
-            means: "whether the secondary loop of a circuit is closed, at each place where it was read; its resistance against the client's limit where there is one",
+            means: "whether the secondary loop of a circuit is closed, at each place where it was read; its resistance against the client's limit where there is one, else beside what another place, burden and winding read",
             matters: "an open secondary under primary current can reach kilovolts, and can kill; a loop of high resistance takes the factor from its core",
             action: "keep the primary dead and the core shorted at its own terminals; find the open link, terminal or wire, close it, and read the loop again from every place",
             source: "common practice, no source; UFC 3-560-01, 9-5.2: no secondary is opened while the primary is live",

@@ -22,7 +22,7 @@ rules! {
     SingleEarth, Measurement {
         EARTHS_DIFFER = "earths-differ" {
             title: "earths of one circuit, told twice",
-            means: "the earths counted when a lifted one was put back, or that it was not, against what the same visit says of the circuit as left",
+            means: "the earths counted when a lifted one was put back, where it was put back, or that it was not, against what the same row or the same visit says of the circuit as left",
             matters: "one of the two is wrong: the circuit may have no earth, or a second one",
             action: "count the earths of the circuit again before the primary is closed, and correct what was wrong",
             source: "common practice, no source",

@@ -14,7 +14,7 @@ section! {
         core: Core "name of the core";
         at: Text "where the loop was read: terminal box, panel" set;
         resistance: Resistance
-            "resistance of the loop as shown; >2000 where the meter shows none" measures(Measure::Resistance);
+            "resistance of the loop as shown; >2000 where the meter shows none" positive measures(Measure::Resistance);
         result: Choice(Loop) "closed or open, by a meter or by ear" or(&["closed or open"]);
         remark: Text "anything else";
     }
@@ -26,6 +26,13 @@ choices! {
     pub enum Loop {
         Closed,
         Open,
+    }
+}
+
+impl ContinuityRow {
+    /// Whether all of it waits to be filled in.
+    pub fn waits(&self) -> bool {
+        self.resistance.is_missing() && self.result.is_missing()
     }
 }
 

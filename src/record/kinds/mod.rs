@@ -41,6 +41,7 @@ use crate::ground::quantity::{Quantity, Reading};
 use crate::ground::span::{Given, Located, Span};
 use crate::trade::between::is_of_primary;
 use crate::trade::{Between, Item, Pair, PairName};
+use test_links::Position;
 
 /// Declares the kinds once: the variant, its module and type, its title, what it does to the core's flux,
 /// and what else holds for it. The module holds the section, and gives the accessor of [`Test`] its name.
@@ -286,6 +287,33 @@ impl Test {
     /// Whether it opened a core's circuit, which is then to be put back: common practice, no source.
     pub fn opened(&self, core: usize) -> bool {
         self.kind.facts().opens && self.is_done_on(core)
+    }
+
+    /// Whether terminals or links of a core's circuit were moved for it.
+    pub fn moved(&self, core: usize) -> bool {
+        let mut loops = self.continuity().into_iter().flat_map(|body| &body.rows);
+        let mut links = self.test_links().into_iter().flat_map(|body| &body.rows);
+        let read = loops.any(|row| row.core == Some(core) && !row.waits());
+        let is_off = |position: &Position| *position != Position::Through;
+        let off =
+            links.any(|row| row.core == Some(core) && row.position.value().is_some_and(is_off));
+        read || off || self.opened(core)
+    }
+
+    /// Whether it says how a core's circuit was put back.
+    pub fn restores(&self, core: usize) -> bool {
+        self.restored().is_some_and(|left| left.names(core))
+    }
+
+    /// Whether it holds readings of an instrument; currents that go into a circuit or through it are such as well.
+    pub fn has_readings(&self) -> bool {
+        let mut fed = self.injection().into_iter().flat_map(|body| &body.rows);
+        let mut on_load = self.load().into_iter().flat_map(|body| &body.rows);
+        let mut zones = self.stability().into_iter().flat_map(|body| &body.rows);
+        let currents = fed.any(|row| !row.reading.is_missing())
+            || on_load.any(|row| !row.current.is_missing())
+            || zones.any(|row| !row.operate.is_missing());
+        currents || !self.readings.is_empty()
     }
 
     /// Whether it has more on a core than rows that wait to be filled in.

@@ -36,6 +36,7 @@ choices! {
 
     /// Where the single earth of a secondary is; or that there is none. In words of the record's own,
     /// "broken" could not be told from a place.
+    #[derive(strum::IntoStaticStr)]
     #[strum(serialize_all = "kebab-case")]
     pub enum Earth {
         Panel,

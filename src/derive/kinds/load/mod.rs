@@ -10,7 +10,7 @@ use crate::record::kinds::Test;
 use crate::record::kinds::load::{Load, LoadRow, Rotation, Sense};
 use crate::record::phase::Phase;
 use crate::record::readings::Measure::{Angle, Current};
-use crate::trade::Pair;
+use crate::trade::{Pair, mark};
 use std::f64::consts::TAU;
 
 const EXPECTED_CURRENT: Symbol = symbol("e", "A", "secondary current by the rated ratio");
@@ -163,10 +163,13 @@ struct Entered<'a> {
 }
 
 impl Entered<'_> {
-    /// What it was read at.
-    fn at(&self) -> (Pair, Option<&str>) {
-        let at = self.row.at.value();
-        (self.pair, at.map(|at| at.trim_matches([' ', '\t'])))
+    /// Whether another one was read at the same place.
+    fn is_beside(&self, other: &Self) -> bool {
+        let same = match (self.row.at.value(), other.row.at.value()) {
+            (Some(at), Some(there)) => mark::is_one(at, there),
+            (at, there) => at.is_none() && there.is_none(),
+        };
+        self.pair == other.pair && same
     }
 
     fn both(&self) -> Option<(Value, Value)> {
@@ -297,7 +300,7 @@ fn rounds(
     let of = |phase: Phase| {
         let is_it = move |one: &&Entered<'_>| {
             let is_read = one.both().is_some() || (phase == Phase::N && one.current.is_some());
-            is_read && one.at() == first.at() && one.row.phase.value() == Some(&phase)
+            is_read && one.is_beside(first) && one.row.phase.value() == Some(&phase)
         };
         rows.iter().filter(is_it).collect::<Vec<_>>()
     };
