@@ -127,7 +127,7 @@ codes! {
     StandardUnknown Warning "The standard is not in the tables; no limit of it is known.";
     LikeUnknown Error "The unit that a core says it is like was not found.";
     FeederUnreadable Error "The core that feeds an interposing CT is not written as id and core.";
-    FeederElsewhere Warning "No record of the job is of the main CT that feeds an interposing CT.";
+    FeederElsewhere Warning "The main CT that feeds an interposing CT is in no record of the job, or has moved since.";
     FeederCore Error "The main CT that feeds an interposing CT has no core of this name.";
     FeederPhase Warning "An interposing CT stands in another phase than the main CT that feeds it.";
     FeederCurrent Warning "The rated primary current of an interposing CT is not the rated secondary current of the core that feeds it.";
@@ -137,6 +137,8 @@ codes! {
     AmendmentColumn Error "An amendment names a column or key that the line above does not have.";
     PrimaryLoop Warning "The primary is closed, by two earths or a short, while a core is excited.";
     OrderAfterDc Warning "A core is excited after a d.c. test, or a run cut off at voltage, without demagnetisation in between.";
+    RowAgain Warning "Two rows of one table are of one core and place, or of one link.";
+    PrimaryLive Warning "A circuit is opened or its earth lifted where the primary is live by the record, or a current on load is read before energising.";
     StageOrder Warning "What was left stands above what was found, and the order of the file is the order of the work.";
     TestsMissing Warning "Tests that the visit's purpose asks for are neither there nor named as not done.";
     ReadingImplausible Warning "A reading is so far from what the plate suggests that its unit or prefix is in doubt.";

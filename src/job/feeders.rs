@@ -83,13 +83,18 @@ impl Feeding<'_> {
         let primary: Vec<(f64, Span)> = cores
             .filter_map(|(index, core)| Some((record.rated_primary(index)?, core.span)))
             .collect();
-        for place in &mut record.places {
+        let places = record.places.iter().skip(1);
+        let ends: Vec<_> = places
+            .map(|place| place.since.map(|since| since.value))
+            .collect();
+        for (place, until) in record.places.iter_mut().zip(ends.into_iter().chain([None])) {
             let phase = place.phase.get().cloned();
             let since = place.since.as_ref().map(|since| since.value);
             if let Some(feeder) = place.feeder.as_mut() {
                 let own = Own {
                     phase,
                     since,
+                    until,
                     primary: &primary,
                 };
                 self.one(feeder, &own, fed, told);
@@ -152,7 +157,8 @@ impl Feeding<'_> {
                 told.push(no_core(feeder, &record, &at(first)));
             }
             Ok(main) => {
-                told.extend(other_phase(feeder, own, main, &at));
+                let moved = moved(feeder, own, main, &at);
+                told.extend(moved.or_else(|| other_phase(feeder, own, main, &at)));
                 told.extend(other_current(feeder, own, main, &at));
             }
         }
@@ -177,6 +183,8 @@ impl Feeding<'_> {
 struct Own<'a> {
     phase: Option<Located<String>>,
     since: Option<Date>,
+    /// When its next place begins.
+    until: Option<Date>,
     /// Rated primary current of each core, ampere.
     primary: &'a [(f64, Span)],
 }
@@ -213,6 +221,35 @@ fn other_phase(
     let told = told.label(format!("its phase is at {}", at(of_main.span)));
     let told = told.other(phase.span, "the phase here");
     Some(told.help("correct the id behind `fed by`, or the phase that is wrong; where a lead crosses over, trace it"))
+}
+
+/// A main CT that stands elsewhere since a day on which its record still has it feed this one.
+fn moved(
+    feeder: &Feeder,
+    own: &Own<'_>,
+    main: &Main,
+    at: &dyn Fn(Span) -> String,
+) -> Option<Diagnostic> {
+    let places = &main.record.places;
+    let first = match own.since {
+        Some(since) => main.record.place_on(since),
+        None => places.first(),
+    }?;
+    let mut later = places
+        .iter()
+        .filter_map(|place| Some((place, place.since?.value)));
+    let (place, since) = later.find(|(place, since)| {
+        let after = own.since.is_none_or(|own| own < *since);
+        after && own.until.is_none_or(|until| *since < until) && !first.is_the_same(place)
+    })?;
+    let title = format!(
+        "{} that feeds this CT stands at {} since {since}, and this place still has it feed it",
+        feeder.id,
+        place.text()
+    );
+    let told = Code::FeederElsewhere.at(feeder.span, title);
+    let told = told.label(format!("moved at {}", at(place.span)));
+    Some(told.help("write a [place since …] of this CT with what feeds it from that day on, or correct the day; what was shown of this circuit before the move shows nothing of the one behind it"))
 }
 
 /// A core drives its rated current through whatever hangs on it.

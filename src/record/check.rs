@@ -14,7 +14,8 @@ use super::schema::Stage;
 use super::scope::omissions;
 use super::value::At;
 use super::visit::{Visit, is_closed, is_shorted};
-use super::{Record, attachments, points, sign_off, taken, words};
+use super::{Record, again, attachments, live, points, sign_off, taken, words};
+use crate::ground::date;
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::nearest::nearest;
 use crate::ground::span::{Given, Located, Span};
@@ -55,6 +56,8 @@ pub fn record(record: &Record, found: &mut Vec<Diagnostic>) {
         sign_off::check(visit, found);
         certificates(visit, found);
         taken::check(visit, found);
+        again::check(visit, found);
+        live::check(visit, found);
         positions(record, visit, found);
         let next = record.visits.get(index + 1).map(|next| next.span.start);
         if whole(visit.span, next) {
@@ -587,7 +590,7 @@ pub fn against_instruments(
         let unnamed = visit.instrument.is_missing()
             && !visit.as_found()
             && visit.purpose() != Purpose::Factory;
-        let unread = |test: &&Test| !test.readings.is_empty() && test.instrument.is_missing();
+        let unread = |test: &&Test| test.has_readings() && test.instrument.is_missing();
         if let (true, Some(test)) = (unnamed, visit.tests.iter().find(unread)) {
             found.push(words::instrument_missing(test.span));
         }

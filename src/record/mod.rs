@@ -1,5 +1,6 @@
 //! Lines and sections to a typed record, with every value knowing where it was written.
 
+mod again;
 pub mod alike;
 mod aside;
 pub mod attachments;
@@ -20,6 +21,7 @@ pub mod jobs;
 pub mod kinds;
 pub mod like;
 mod lineage;
+mod live;
 pub mod occasion;
 mod parse;
 pub mod permit;

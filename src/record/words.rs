@@ -1324,6 +1324,22 @@ told! {
         "the order of the file is the order of the work: have it signed again below, or put the lines in their order";
 }
 
+// The order of the work.
+told! {
+    row_again(name: &str, at: &str, again: Span, first: Span) = RowAgain(again, first "first here")
+        "[{name}] has two rows of one core at {at}",
+        "again here",
+        "correct the core or the place of one of them; where it was read again, write it in a section of its own with `stage: as left`";
+    opened_live(name: &str, test: Span, load: Span) = PrimaryLive(test, load "current of the primary, read here")
+        "[{name}] opens the circuit or lifts its earth, and the primary carries load by the record",
+        "the primary is live",
+        "an open secondary under primary current can kill: the primary is dead, isolated and earthed first. The order of the file is the order of the work: put it above the load, or into a visit of its own with its `outage:` or `permit:`; what was done otherwise, and why, is a `deviation:` of the visit";
+    load_early(name: &str, test: Span, purpose: Span) = PrimaryLive(test, purpose "before it is energised")
+        "[{name}] is read with the current of the network, at a visit before energising",
+        "the primary is live",
+        "nobody works on the circuits of a live primary: write the reading into a visit with `purpose: after energising`, or `method: primary injection` where a source drove the current";
+}
+
 /// What was found stands behind what was left.
 pub fn stage_order(name: &str, found: Span, left: Span) -> Diagnostic {
     Code::StageOrder
