@@ -160,8 +160,8 @@ fn elsewhere<'a>(j: &Judging<'a>, core: usize, row: &ContinuityRow) -> Option<(f
 fn burden(j: &Judging<'_>, core: usize) -> Option<f64> {
     let before = j.derived.before.iter().flat_map(|before| &before.burden);
     let all = before.chain(&j.derived.burden);
-    let own = all.filter(|one| one.pair.core == core && one.doubtful.is_none());
-    own.last().map(|one| one.z.si)
+    let mut own = all.filter(|one| one.pair.core == core && one.doubtful.is_none());
+    own.next_back().map(|one| one.z.si)
 }
 
 /// The resistance of a winding by its plate, ohm: of several taps the greatest.
