@@ -10,10 +10,11 @@ use super::component::Component;
 use super::kinds::Derived;
 use super::label::Label;
 use super::outcome::Outcome;
-use super::workings::{Origin, Value, Workings};
+use super::workings::{Origin, Unserved, Value, Workings};
 use crate::ground::number::Bound;
 use crate::ground::quantity::{Quantity, Reading};
 use crate::ground::span::{Given, Span};
+use crate::record::instruments::Instrument;
 use crate::record::kinds::Test;
 use crate::record::readings::Measure;
 use crate::record::schema::FoundBy;
@@ -99,6 +100,8 @@ impl Deriving<'_> {
             return entered;
         };
         let Some(function) = instrument.accuracy(measure, test.kind.name(), value.si) else {
+            let named = [&test.instrument, &self.visit.instrument];
+            self.unserved(test, named, instrument, measure);
             return entered;
         };
         // JCGM 100:2008, 4.3.7: share, floor and digits make one limit of error, a sum. What the digits add to
@@ -119,6 +122,29 @@ impl Deriving<'_> {
         let last_digit = Component::LastDigit { of, at: span };
         self.w.add_part(entered, last_digit, digit);
         entered
+    }
+
+    /// Keeps what an instrument reads without a function for it; one that states no limit of error is one. `named` is
+    /// who names it: the test, else the visit.
+    pub fn unserved(
+        &mut self,
+        test: &Test,
+        named: [&Given<String>; 2],
+        instrument: &Instrument,
+        measure: Measure,
+    ) {
+        let kind = test.kind.name();
+        let named = named.into_iter().find_map(Given::get);
+        let served = instrument.functions_for(measure, kind).next().is_some();
+        if let Some(named) = named.filter(|_| !served) {
+            self.w.unserved_by(Unserved {
+                test: test.span,
+                kind,
+                named: named.span,
+                instrument: instrument.id.clone(),
+                measure,
+            });
+        }
     }
 
     /// Enters the temperature that a test states: beside what is written of it, the limits of error of

@@ -146,6 +146,7 @@ codes! {
     ReadingSign Error "A value that can only be positive is zero or negative.";
     InstrumentUnknown Error "instruments.toml has no such instrument.";
     InstrumentMissing Warning "The instrument that took the readings is not stated.";
+    InstrumentFunction Warning "The instrument states no function for a quantity that a test reads with it.";
     InstrumentsMissing Warning "There is no instruments.toml, so neither calibration nor uncertainty is known.";
     CalibrationExpired Warning "The instrument's calibration was not valid on the day.";
     IdDuplicate Error "Two records have one id.";

@@ -1,6 +1,7 @@
 //! Compiled records, and how they came out.
 
 use super::Attached;
+use super::functions;
 use super::gather::Text;
 use super::missing;
 use super::setting::Setting;
@@ -107,6 +108,7 @@ impl Compiled {
         if !source.refused {
             missing::tests_missing(&record, &assessment, &mut diagnostics);
             check::against_instruments(&record, instruments, &mut diagnostics);
+            functions::missing(&assessment.workings, instruments, &mut diagnostics);
             permit::check(&record, &mut diagnostics);
         }
         sort(&mut diagnostics);

@@ -5,6 +5,7 @@ mod attached;
 mod basis;
 mod compiled;
 mod feeders;
+mod functions;
 mod gather;
 mod missing;
 mod paths;

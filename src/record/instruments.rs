@@ -46,6 +46,8 @@ pub struct Instrument {
     pub certificate: String,
     pub functions: Vec<Function>,
     pub span: Span,
+    /// Its line in the file.
+    pub line: usize,
 }
 
 /// All instruments of a job.
@@ -194,7 +196,8 @@ pub fn read(source: &Source) -> (Instruments, Vec<Diagnostic>) {
     };
     for spanned in text.instrument {
         let span = config::span(&spanned);
-        let instrument = instrument(spanned.into_inner(), span, &mut found);
+        let line = source.line(span.start);
+        let instrument = instrument(spanned.into_inner(), (span, line), &mut found);
         if instruments.find(&instrument.id).is_some() {
             let title = format!("two instruments have the id `{}`", instrument.id);
             found.push(config::fault(span, title, "give each its own id"));
@@ -205,7 +208,11 @@ pub fn read(source: &Source) -> (Instruments, Vec<Diagnostic>) {
     (instruments, found)
 }
 
-fn instrument(text: InstrumentText, span: Span, found: &mut Vec<Diagnostic>) -> Instrument {
+fn instrument(
+    text: InstrumentText,
+    (span, line): (Span, usize),
+    found: &mut Vec<Diagnostic>,
+) -> Instrument {
     let mut day = |text: &Option<_>| Some(config::day(text.as_ref(), found)?.value);
     let (calibrated, due) = (day(&text.calibrated), day(&text.due));
     if let (Some(from), Some(due), Some(written)) = (calibrated, due, &text.due)
@@ -230,6 +237,7 @@ fn instrument(text: InstrumentText, span: Span, found: &mut Vec<Diagnostic>) -> 
         certificate: text.certificate,
         functions,
         span,
+        line,
     }
 }
 

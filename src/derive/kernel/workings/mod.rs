@@ -11,6 +11,7 @@ use super::formula::{About, Formula};
 use super::label::Label;
 use crate::ground::quantity::Reading;
 use crate::ground::span::Span;
+use crate::record::readings::Measure;
 use crate::standards::Cited;
 use std::borrow::Cow;
 use std::collections::BTreeSet;
@@ -158,6 +159,20 @@ pub struct BudgetRow {
     pub contribution: f64,
 }
 
+/// A quantity that a test reads with an instrument that states no function for it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Unserved {
+    /// Where the section of the test begins.
+    pub test: Span,
+    /// The name of its kind.
+    pub kind: &'static str,
+    /// Where the instrument is named.
+    pub named: Span,
+    /// Its mark in `instruments.toml`.
+    pub instrument: String,
+    pub measure: Measure,
+}
+
 /// The ledger of one record.
 #[derive(Clone, Debug, Default)]
 pub struct Workings {
@@ -165,6 +180,7 @@ pub struct Workings {
     inputs: Vec<(StepId, f64)>,
     shared: Vec<Component>,
     own: Vec<Component>,
+    unserved: Vec<Unserved>,
 }
 
 impl Workings {
@@ -321,6 +337,19 @@ impl Workings {
             step.parts.push((id, u));
         }
         self.forget_spread(value.step);
+    }
+
+    /// A quantity was read without any function for it; each is kept once.
+    pub fn unserved_by(&mut self, one: Unserved) {
+        if !self.unserved.contains(&one) {
+            self.unserved.push(one);
+        }
+    }
+
+    /// The quantities that were read without any function for them.
+    #[must_use]
+    pub fn unserved(&self) -> &[Unserved] {
+        &self.unserved
     }
 
     /// A reading was written to steps of `digit`, in its SI unit.

@@ -168,7 +168,11 @@ fn compared(
     let unit = reading.value.unit.dimension.si();
     let origin = Origin::Reading { span };
     let standard = d.w.enter("error of the standard", unit, 0.0, origin);
-    if let Some(reference) = d.reference(test)
+    let reference = d.reference(test);
+    if let Some(reference) = reference {
+        d.unserved(test, [own, visit], reference, measure);
+    }
+    if let Some(reference) = reference
         && let Some(function) = reference.accuracy(measure, test.kind.name(), 0.0)
     {
         let instrument = reference.id.clone();
