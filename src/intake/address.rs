@@ -3,8 +3,9 @@
 
 use crate::ground::nearest::nearest;
 use crate::ground::unit::{Dimension, Lookup, lookup};
-use crate::record::schema::{Column, Key, Kind, Section};
+use crate::record::schema::{Column, Key, Kind, Section, Stage};
 use crate::record::sections;
+use strum::VariantNames;
 
 /// Where cells go.
 #[derive(Clone, Copy, Debug)]
@@ -42,6 +43,8 @@ impl Fault {
 #[derive(Clone, Debug)]
 pub struct Address {
     pub target: Target,
+    /// Which of several equal tests its cells are of, where its heading says so: `insulation as left time/s`.
+    pub stage: Option<&'static str>,
     /// The unit of its cells, in the record's spelling.
     pub unit: Option<String>,
 }
@@ -56,11 +59,22 @@ impl Address {
     /// What is wrong with it.
     pub fn of(heading: &str, within: Option<&'static Section>) -> Result<Self, Fault> {
         let (words, unit) = parted(heading);
+        let (words, stage) = match within {
+            Some(_) => (words, None),
+            None => staged(&words),
+        };
         let target = match within {
             Some(section) => in_section(section, &words),
             None => anywhere(&words),
         };
         let target = target.map_err(Fault::Unknown)?;
+        if let (Some(stage), Target::Key(_, key)) = (stage, target)
+            && key.word == STAGE
+        {
+            return Err(Fault::Unknown(format!(
+                "the heading says {stage}, and its cells would say a stage again"
+            )));
+        }
         // A column of times beside a curve is none of its keys.
         if let (Some(section), Target::Key(_, key), Some(unit)) = (within, target, &unit)
             && !matches!(key.kind, Kind::Quantity(_))
@@ -72,7 +86,11 @@ impl Address {
         }
         let unit = target.unit(unit.as_deref(), &words);
         let unit = unit.map_err(Fault::Unit)?;
-        Ok(Self { target, unit })
+        Ok(Self {
+            target,
+            stage,
+            unit,
+        })
     }
 
     /// Its word alone.
@@ -207,6 +225,30 @@ fn parted(heading: &str) -> (String, Option<String>) {
     }
 }
 
+/// The key of a test that says which of several equal ones it is.
+pub(super) const STAGE: &str = "stage";
+
+/// The words of a heading without the stage that stands behind the name of a test.
+fn staged(words: &str) -> (String, Option<&'static str>) {
+    let bare = || (words.to_owned(), None);
+    let Some((name, rest)) = words.split_once(' ') else {
+        return bare();
+    };
+    let small = name.to_ascii_lowercase();
+    if !sections::named(&small).is_some_and(Section::is_test) {
+        return bare();
+    }
+    let behind = |stage: &str| {
+        let (own, rest) = rest.split_at_checked(stage.len())?;
+        let rest = rest.strip_prefix(' ')?;
+        own.eq_ignore_ascii_case(stage)
+            .then(|| format!("{name} {rest}"))
+    };
+    let mut all = Stage::VARIANTS.iter();
+    all.find_map(|stage| Some((behind(stage)?, Some(*stage))))
+        .unwrap_or_else(bare)
+}
+
 fn anywhere(words: &str) -> Result<Target, String> {
     for (name, target) in [
         ("id", Target::Id),
@@ -338,6 +380,42 @@ mod tests {
             ("visit ambient/°C", "[visit] ambient: C"),
         ] {
             assert_eq!(of(heading), is, "{heading}");
+        }
+    }
+
+    #[test]
+    fn a_stage_stands_behind_the_name_of_a_test() {
+        for (heading, is, stage) in [
+            (
+                "insulation as left time/s",
+                "[insulation] time/s",
+                Some("as left"),
+            ),
+            (
+                "Insulation  As Found Between",
+                "[insulation] between",
+                Some("as found"),
+            ),
+            (
+                "excitation retest voltmeter",
+                "[excitation] voltmeter: ",
+                Some("retest"),
+            ),
+            ("insulation time/s", "[insulation] time/s", None),
+            ("insulation stage", "[insulation] stage: ", None),
+        ] {
+            assert_eq!(of(heading), is, "{heading}");
+            let read = Address::of(heading, None);
+            assert_eq!(read.ok().and_then(|own| own.stage), stage, "{heading}");
+        }
+        // What is of no test has none.
+        for heading in [
+            "visit as left ambient",
+            "core retest class",
+            "insulation as left",
+            "insulation as left stage",
+        ] {
+            assert!(Address::of(heading, None).is_err(), "{heading}");
         }
     }
 

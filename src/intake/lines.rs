@@ -2,7 +2,7 @@
 //! what it is meant for is a fault.
 
 use super::Faults;
-use super::address::{Address, Fault, Target};
+use super::address::{Address, Fault, STAGE, Target};
 use super::grid::{Grid, Line as Row, column_name};
 use crate::ground::source::Source;
 use crate::record::kinds::TestKind;
@@ -95,15 +95,52 @@ impl Columns {
             let section = address.section().map_or("", |section| section.name);
             let unit = address.unit.as_deref().unwrap_or("");
             // With other units it may be that of other rows.
-            let name = format!("{section} {} {unit}", address.word());
+            let stage = address.stage.unwrap_or_default();
+            let name = format!("{section} {stage} {} {unit}", address.word());
             match seen.iter().find(|(known, _)| *known == name) {
                 Some((_, first)) => faults.push(twice(*first, index, address)),
                 None => seen.push((name, index)),
             }
         }
+        faults.extend(columns.staged_twice());
         match faults.is_empty() {
             true => Ok(columns),
             false => Err(faults),
+        }
+    }
+
+    /// A column that states the stage of a test beside one whose heading does.
+    fn staged_twice(&self) -> impl Iterator<Item = String> {
+        let stated = self
+            .named()
+            .filter_map(|(index, address)| match address.target {
+                Target::Key(section, key) if key.word == STAGE => Some((index, section)),
+                _ => None,
+            });
+        stated.filter_map(|(index, section)| {
+            let is_own = |of: &Section| of.name == section.name;
+            let is_headed =
+                |of: &Address| of.stage.is_some() && of.section().is_some_and(is_own);
+            let (headed, _) = self.named().find(|(_, of)| is_headed(of))?;
+            let (one, other) = (column_name(index), column_name(headed));
+            Some(format!(
+                "columns {one} and {other} both say the stage of [{}]; leave column {one} out, and name the stage in the headings",
+                section.name
+            ))
+        })
+    }
+
+    /// Those of one section and stage, and what is of no section.
+    fn of_test(&self, section: &Section, stage: Option<&str>) -> Self {
+        let is_own = |address: &Address| match address.section() {
+            Some(of) => of.name == section.name && address.stage == stage,
+            None => true,
+        };
+        let all = self.all.iter();
+        let all = all.map(|address| address.clone().filter(is_own));
+        Self {
+            all: all.collect(),
+            decimal_comma: self.decimal_comma,
         }
     }
 
@@ -207,6 +244,14 @@ impl Draft {
         }
     }
 
+    /// The same of a test, with its stage where a heading names it.
+    fn open_test(&mut self, section: &str, argument: &str, stage: Option<&str>) {
+        self.open(section, argument);
+        if let Some(stage) = stage {
+            self.push(&format!("{STAGE}: {stage}"), None);
+        }
+    }
+
     /// The fields of a section, each once: rows that write one agree about it, unless it may repeat.
     pub fn fields(&mut self, section: &Section, columns: &Columns, rows: &[&Row]) {
         let mut written: Vec<(&str, usize)> = Vec::new();
@@ -230,9 +275,16 @@ impl Draft {
                 }
             }
             if let ([(_, one), (_, other), ..], false) = (said.as_slice(), key.repeat) {
+                let name = section.name;
+                let next = match key.word {
+                    STAGE => {
+                        format!("give each stage columns of its own, headed `{name} as left ...`")
+                    }
+                    _ => "bring one of them in by itself".to_owned(),
+                };
                 self.faults.push(format!(
-                    "rows {one} and {other} disagree about `{}` of [{}], which a section has once; bring one of them in by itself",
-                    key.word, section.name
+                    "rows {one} and {other} disagree about `{}` of [{name}], which a section has once; {next}",
+                    key.word
                 ));
                 continue;
             }
@@ -343,16 +395,19 @@ impl Draft {
 
     /// The tests of a visit, in the order of their columns, which is that of the work.
     pub fn tests(&mut self, columns: &Columns, rows: &[&Row]) {
-        let sections = columns.named().filter_map(|(_, address)| address.section());
+        let tests = columns.named().filter_map(|(_, address)| {
+            let kind = TestKind::of(address.section()?.name)?;
+            Some((kind, address.stage))
+        });
         let mut seen = BTreeSet::new();
-        let kinds = sections.filter_map(|section| TestKind::of(section.name));
-        for kind in kinds.filter(|kind| seen.insert(*kind)) {
-            self.test(kind, columns, rows);
+        for (kind, stage) in tests.filter(|test| seen.insert(*test)) {
+            let own = columns.of_test(kind.schema(), stage);
+            self.test((kind, stage), &own, rows);
         }
     }
 
-    /// A test: one section; of one whose rows name no pair a section for each pair.
-    fn test(&mut self, kind: TestKind, columns: &Columns, rows: &[&Row]) {
+    /// A test of one stage: one section; of one whose rows name no pair a section for each pair.
+    fn test(&mut self, (kind, stage): (TestKind, Option<&str>), columns: &Columns, rows: &[&Row]) {
         let section = kind.schema();
         let own: Vec<usize> = columns
             .named()
@@ -420,7 +475,7 @@ impl Draft {
                     .push(format!("[{}] needs a column `{word}`", section.name));
                 return;
             };
-            self.open(section.name, "");
+            self.open_test(section.name, "", stage);
             self.fields(section, columns, &rows);
             self.table(section, Some((word, namer)), columns, &rows);
             return;
@@ -447,7 +502,7 @@ impl Draft {
             }
         }
         for (pair, rows) in groups {
-            self.open(section.name, pair);
+            self.open_test(section.name, pair, stage);
             self.fields(section, columns, &rows);
             self.table(section, None, columns, &rows);
         }

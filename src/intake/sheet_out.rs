@@ -1,5 +1,6 @@
 //! A visit of several units as one table, in the headings that a bay sheet is read by.
 
+use super::address::STAGE;
 use crate::ground::source::Source;
 use crate::ground::span::{Given, Span};
 use crate::record::Record;
@@ -62,26 +63,26 @@ struct Row {
     cells: Vec<(usize, String)>,
 }
 
-/// Headings, each with its section; sections in the order in which they were met, since it is the order of the work.
+/// Headings, each behind what it begins with, a section and its stage; these in the order in which they were met, since it is the order of the work.
 #[derive(Default)]
-struct Heads(Vec<(&'static str, String)>);
+struct Heads(Vec<(String, String)>);
 
 impl Heads {
     /// The place of a heading.
-    fn at(&mut self, section: &Section, word: &str) -> usize {
-        let word = format!("{} {word}", section.name);
-        if let Some(at) = self.0.iter().position(|(_, known)| *known == word) {
+    fn at(&mut self, begins: &str, word: &str) -> usize {
+        let own = |(known, other): &(String, String)| known == begins && other == word;
+        if let Some(at) = self.0.iter().position(own) {
             return at;
         }
-        self.0.push((section.name, word));
+        self.0.push((begins.to_owned(), word.to_owned()));
         self.0.len() - 1
     }
 
-    /// All places, those of a section together.
+    /// All places, those of a section and stage together.
     fn order(&self) -> Vec<usize> {
-        let first = |name: &str| self.0.iter().position(|(known, _)| *known == name);
+        let first = |begins: &String| self.0.iter().position(|(known, _)| known == begins);
         let mut order: Vec<usize> = (0..self.0.len()).collect();
-        order.sort_by_key(|at| self.0.get(*at).and_then(|(name, _)| first(name)));
+        order.sort_by_key(|at| self.0.get(*at).and_then(|(begins, _)| first(begins)));
         order
     }
 }
@@ -142,7 +143,9 @@ impl Sheet {
                 .collect()
         };
         Table {
-            heads: named.chain(words.map(|(_, word)| word.clone())).collect(),
+            heads: named
+                .chain(words.map(|(begins, word)| format!("{begins} {word}")))
+                .collect(),
             rows: self.rows.into_iter().map(row).collect(),
             left: self.left,
             refused: self.refused,
@@ -207,14 +210,15 @@ impl Unit<'_> {
                 || body.cells().any(|cells| !cells.row.amended.is_empty());
             is_more |= amended || !body.notes.is_empty() || !body.omissions.is_empty();
             let own = Seen::of(self.source, schema, section, body);
+            if let Some(Given::Unreadable(_)) = body.field(STAGE).map(|field| &field.value) {
+                let open = self.source.slice(section.open);
+                let line = self.source.line(section.open.start);
+                self.refused.push(format!(
+                    "{open} of line {line} has a stage that cannot be read: correct it, or name the other tests by --tests"
+                ));
+                continue;
+            }
             match own.why_not(&seen) {
-                Some(_) if own.is_of_other_stage(&seen) => {
-                    let open = self.source.slice(section.open);
-                    let line = self.source.line(section.open.start);
-                    self.refused.push(format!(
-                        "{open} of line {line} is of another stage than one before it, and a table holds one of the two: name the other tests by --tests"
-                    ));
-                }
                 Some(why) => {
                     let open = self.source.slice(section.open);
                     // A visit that is only laid out stands in no file.
@@ -227,9 +231,11 @@ impl Unit<'_> {
                     self.left.push(format!("{open}{at} {why}, and is left out"));
                 }
                 None => {
-                    self.section(schema, body, &own.argument, heads);
+                    let begins = own.begins();
+                    self.section(schema, body, (&own.argument, &begins), heads);
                     if self.wanted.blanks {
-                        self.commented(schema, record.written.tree.lines_of(section), heads);
+                        let lines = record.written.tree.lines_of(section);
+                        self.commented((schema, &begins), lines, heads);
                     }
                     seen.push(own);
                 }
@@ -242,7 +248,12 @@ impl Unit<'_> {
     }
 
     /// Headings of keys that stand in comments, to be filled in.
-    fn commented(&self, schema: &'static Section, lines: &[Line], heads: &mut Heads) {
+    fn commented(
+        &self,
+        (schema, begins): (&'static Section, &str),
+        lines: &[Line],
+        heads: &mut Heads,
+    ) {
         let comments = lines
             .iter()
             .filter_map(|line| self.source.slice(line.body).strip_prefix('#'));
@@ -255,7 +266,7 @@ impl Unit<'_> {
                 }
                 _ => key.word.to_owned(),
             };
-            heads.at(schema, &word);
+            heads.at(begins, &word);
         }
     }
 
@@ -263,7 +274,7 @@ impl Unit<'_> {
         &mut self,
         schema: &'static Section,
         body: &Body,
-        argument: &str,
+        (argument, begins): (&str, &str),
         heads: &mut Heads,
     ) {
         let of_section = Of {
@@ -272,9 +283,11 @@ impl Unit<'_> {
         };
         let mut taken: Vec<(Of, usize)> = Vec::new();
         for table in &body.tables {
-            self.table(schema, table, &of_section, &mut taken, heads);
+            self.table((schema, begins), table, &of_section, &mut taken, heads);
         }
-        for field in &body.fields {
+        // The headings name its stage.
+        let fields = body.fields.iter();
+        for field in fields.filter(|field| field.key.word != STAGE || !schema.is_test()) {
             let word = field.key.word;
             let quantity = field.value.get().map(|datum| &datum.value);
             let (word, text) = match (schema.column(word), quantity) {
@@ -303,7 +316,7 @@ impl Unit<'_> {
                     .push(format!("`{word}` of [{}] is left out", schema.name));
                 continue;
             }
-            let cell = (heads.at(schema, &word), text);
+            let cell = (heads.at(begins, &word), text);
             let row = match taken.first() {
                 Some((_, row)) => Some(*row),
                 None if argument.is_empty() => None,
@@ -318,7 +331,7 @@ impl Unit<'_> {
 
     fn table(
         &mut self,
-        schema: &'static Section,
+        (schema, begins): (&'static Section, &str),
         table: &Written,
         of_section: &Of,
         taken: &mut Vec<(Of, usize)>,
@@ -346,7 +359,7 @@ impl Unit<'_> {
             .iter()
             .map(|(column, word)| {
                 let names = matches!(column.kind, Kind::Pair | Kind::Core);
-                (!names).then(|| heads.at(schema, word))
+                (!names).then(|| heads.at(begins, word))
             })
             .collect();
         for row in &table.rows {
@@ -439,6 +452,8 @@ impl Unit<'_> {
 /// What tells a section from the others of its visit.
 struct Seen {
     name: &'static str,
+    /// Which of several equal tests it is.
+    stage: Option<String>,
     argument: String,
     /// What names its rows.
     namer: Option<Kind>,
@@ -459,13 +474,15 @@ impl Seen {
             true => source.slice(section.argument).trim().to_owned(),
             false => String::new(),
         };
-        let is_of_rows = |key: &str| schema.column(key).is_some();
+        let stage = body.field(STAGE).filter(|_| schema.is_test());
+        let is_of_rows = |key: &str| schema.column(key).is_some() || key == STAGE;
         let fields = body
             .fields
             .iter()
             .map(|field| (field.key.word, field.text.value.clone()));
         Self {
             name: schema.name,
+            stage: stage.map(|field| field.text.value.clone()),
             argument,
             namer: namer(schema),
             names_pairs: body.tables.iter().any(|table| table.has("on")),
@@ -473,19 +490,18 @@ impl Seen {
         }
     }
 
-    /// Whether one of its kind is there of another stage: as found, and as left.
-    fn is_of_other_stage(&self, seen: &[Self]) -> bool {
-        let stage = |one: &Self| {
-            let stage = one.keys.iter().find(|(key, _)| *key == "stage");
-            stage.map(|(_, stage)| stage.clone())
-        };
-        let mut alike = seen.iter().filter(|one| one.name == self.name);
-        alike.any(|one| stage(one) != stage(self))
+    /// What its headings begin with: `insulation as left`.
+    fn begins(&self) -> String {
+        match &self.stage {
+            Some(stage) => format!("{} {stage}", self.name),
+            None => self.name.to_owned(),
+        }
     }
 
     /// Why a table cannot hold it beside those that it has.
     fn why_not(&self, seen: &[Self]) -> Option<&'static str> {
-        let mut alike = seen.iter().filter(|one| one.name == self.name);
+        let is_alike = |one: &&Self| one.name == self.name && one.stage == self.stage;
+        let mut alike = seen.iter().filter(is_alike);
         if self.namer == Some(Kind::Pair) && self.names_pairs && !self.argument.is_empty() {
             return Some("is of a pair beside those of its rows");
         }
