@@ -525,6 +525,54 @@ fn work_on_circuits_in_service_has_its_own_cautions() {
     assert!(!sheet(&unit).markdown.contains("The primary is live"));
 }
 
+/// A day under a permit has room for its end and its hand-back, a reading on load for its time; at the maker's there is no permit.
+#[test]
+fn a_day_has_the_blanks_that_it_needs() {
+    let until = "| permit until (day, time) |";
+    let back =
+        "| permit handed back, before the primary is energised; day, time: ________________ |";
+    let before = "| permit on the dead primary handed back (day, time) |";
+    let (taken, serves) = (
+        "taken: ________________",
+        "item | state | may serve | remark",
+    );
+    let all = [until, back, before, taken, serves];
+    let day = date::read("2026-12-01").unwrap();
+    let unit = unit("h13-l1.ctr");
+    for (purpose, has) in [
+        ("factory", vec![serves]),
+        ("commissioning", vec![until, back, serves]),
+        ("before energising", vec![until, back]),
+        ("after energising", vec![before, taken]),
+    ] {
+        let sheet = sheet_for(&unit, purpose).markdown.replace('\\', "");
+        let found: Vec<&str> = all
+            .into_iter()
+            .filter(|words| sheet.contains(words))
+            .collect();
+        assert_eq!(found, has, "{purpose}\n{sheet}");
+        let is_under_permit = sheet.contains("below it purpose:, tested by:, permit:");
+        assert_eq!(is_under_permit, purpose != "factory", "{sheet}");
+        let visit = new_visit(&subject(&unit), purpose, day, None);
+        assert_eq!(visit.contains("# permit:"), purpose != "factory", "{visit}");
+        let times = |text: &str, end: &str, words: &str| {
+            ["[load]", "[stability]"].map(|name| {
+                let own = text.split(name).nth(1)?.split(end).next()?;
+                Some(own.contains(words))
+            })
+        };
+        let due = (purpose == "after energising").then_some(true);
+        assert_eq!(times(&sheet, "\n", taken), [due, due], "{sheet}");
+        assert_eq!(times(&visit, "\n[", "# taken:"), [due, due], "{visit}");
+    }
+    let bay = ["h07-l1.ctr", "h07-l2.ctr", "h07-l3.ctr"].map(super::unit);
+    let set = sheets(&bay, "commissioning").markdown.replace('\\', "");
+    assert!(
+        set.contains(back.trim_end_matches(" |")) && set.contains("beside it may serve: yes or no"),
+        "{set}"
+    );
+}
+
 /// Sections, dissipation factor and primary resistance are on the sheet of a unit whose plate asks for them, and of no
 /// other one.
 #[test]

@@ -68,7 +68,7 @@ fn tables_of_a_sheet_are_read_under_their_own_headings() {
         "[state]\ncore | tap in service | earth at | star point | links | secondary | remark\n1S | 1S1-1S2 | kiosk | 1S2 | closed | connected | -",
         "[restored]\ncore | tap in service | links | secondary | earth at | earths counted | terminals tight\n\
          1S | 1S1-1S2 | closed | connected | kiosk | 1 | tight\nchecked by: B. Other",
-        "[inspection]\nitem | state | remark\nterminal box | dry | -",
+        "[inspection]\nitem | state | may serve | remark\nterminal box | wet | no | -",
         "[demagnetisation]\npair  start/V  end/V  frequency/Hz  time/s\n1S1-1S2  450  0  25  60",
         "[polarity]\nmethod: kick\nplus on: P1\npair | deflection on make | remark\n1S1-1S2 | up on make | small",
         "[burden 1S1-1S2]\nloop  phases  current/A  voltage/V  angle/deg\nphase-neutral  -  1.0  4.2  10\n\
@@ -169,6 +169,7 @@ impl Printed {
             "temperature by: ______" => "temperature by: contact\n".to_owned(),
             "angles: ______" => "angles: leading\n".to_owned(),
             "rotation: ______" => "rotation: L1 L2 L3\n".to_owned(),
+            "taken: ________________" => "taken: 2026-12-01 17:05\n".to_owned(),
             "primary links: ______" => "primary links: parallel\n".to_owned(),
             key => format!("{}\n", key.replace("______", "20")),
         };
@@ -205,7 +206,7 @@ impl Printed {
                     ("", "secondary") => "connected",
                     ("", "earth") => "kiosk",
                     ("", "result") if self.section == "continuity" => "closed",
-                    ("", "put back") => "yes",
+                    ("", "put back" | "may serve") => "yes",
                     ("", "position") => "through",
                     ("", "result") => "held",
                     ("", "ratio") => "600/1",

@@ -102,6 +102,9 @@ const HELD: &str = "result: held or broke-down";
 const RUN: &str = "voltmeter: mean, rms or peak; ended: zero or tripped";
 const FOUND_BY: &str = "temperature by: contact, oil, tank, air or estimated";
 
+/// What is written of a reading with the primary live: the permit was handed back before it.
+const TAKEN: &str = "taken: day and time";
+
 /// Of the pair in service, which is found on the day where nothing tells it.
 fn burden(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
     let unknown = || format!("{}: ______", core.core.name);
@@ -158,6 +161,7 @@ fn load(core: &CoreSheet<'_>) -> Table {
     let heading = typed::LOAD;
     let keys = [
         "method: load",
+        "taken: ________________",
         "primary current: ______ A",
         "primary angle: ______ deg",
         "angles against: ______",
@@ -165,7 +169,7 @@ fn load(core: &CoreSheet<'_>) -> Table {
         "rotation: ______",
     ];
     let what = format!(
-        "{}; angles: leading or lagging; rotation: L1 L2 L3 or L1 L3 L2",
+        "{}; {TAKEN}; angles: leading or lagging; rotation: L1 L2 L3 or L1 L3 L2",
         Step::Load.name()
     );
     let caption = typed::caption(&what, "load", &keys, heading);
@@ -180,10 +184,12 @@ fn stability(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
     let keys = [
         zone.as_str(),
         "method: load",
+        "taken: ________________",
         "fault: through",
         "limit: ______ %",
     ];
-    let caption = typed::caption(Step::Stability.name(), "stability", &keys, heading);
+    let what = format!("{}; {TAKEN}", Step::Stability.name());
+    let caption = typed::caption(&what, "stability", &keys, heading);
     by_phase(core, heading, &Phase::ALL).captioned(caption)
 }
 

@@ -65,13 +65,13 @@ fn permit(job: &Job<'_>, day: Day) -> Block {
     if day != Day::Tests {
         let rows = match day {
             Day::Live => {
-                "date | tested by | permit, sanction | protection in service meanwhile | trips blocked, by whom, until | ambient/C, humidity/% | instruments, calibrated until | leads, clamps"
+                "date | tested by | permit, sanction | permit on the dead primary handed back (day, time) | protection in service meanwhile | trips blocked, by whom, until | ambient/C, humidity/% | instruments, calibrated until | leads, clamps"
             }
             Day::AtMaker => {
                 "date | tested by | test floor, barrier | order | ambient/C, humidity/% | instruments, calibrated until | leads"
             }
             Day::Circuits | Day::Tests => {
-                "date | tested by | permit, sanction | trips blocked (relays, summations), control room told | isolated at | earths applied at | \
+                "date | tested by | permit, sanction | permit until (day, time) | trips blocked (relays, summations), control room told | isolated at | earths applied at | \
                  ambient/C, humidity/% | instruments, calibrated until | leads"
             }
         };
@@ -85,7 +85,7 @@ fn permit(job: &Job<'_>, day: Day) -> Block {
         }
     };
     let rows = format!(
-        "date | tested by | permit, sanction | trips blocked (relays, summations), control room told | isolated at | earths applied at | {lifted} | \
+        "date | tested by | permit, sanction | permit until (day, time) | trips blocked (relays, summations), control room told | isolated at | earths applied at | {lifted} | \
          ambient/C, humidity/% | instruments, calibrated until | leads"
     );
     to_write("To fill in on site", "what | written", list(&rows))
@@ -459,7 +459,7 @@ pub fn order(wanted: Wanted<'_, '_>) -> Vec<Block> {
         blocks.extend(lines.map(|line| Block::paragraph(format!("{whose}{line}"))));
     }
     blocks.push(Block::Steps(rows.map(Into::into).collect()));
-    blocks.push(Block::Note(typed::HOW.into()));
+    blocks.push(Block::Note(typed::how(day).into()));
     blocks
 }
 
@@ -474,7 +474,12 @@ pub fn as_found(wanted: Wanted<'_, '_>) -> Vec<Block> {
         return Vec::new();
     }
     let items = list(INSPECTED);
-    let inspected = typed::caption("Inspection", "inspection", &[], typed::INSPECTION);
+    let serves = "may serve: yes or no, where the state is an objection";
+    let what = match jobs {
+        [_] => format!("Inspection; {serves}"),
+        _ => format!("Inspection, the state of each unit; beside it {serves}"),
+    };
+    let inspected = typed::caption(&what, "inspection", &[], typed::INSPECTION);
     let inspection = match jobs {
         [_] => to_write(&inspected, typed::INSPECTION, items),
         _ => {

@@ -56,6 +56,10 @@ fn restoration(wanted: Wanted<'_, '_>, day: Day) -> Block {
     Block::Table(Table::blank(&heads, rows).captioned("Restoration list"))
 }
 
+/// The end of a day on a dead primary.
+const HANDED_BACK: &str =
+    "permit handed back, before the primary is energised; day, time: ________________";
+
 fn to_restore(job: &Job<'_>, day: Day) -> Vec<String> {
     let of_day: &[&str] = match day {
         Day::Tests => return after_tests(job),
@@ -74,6 +78,7 @@ fn to_restore(job: &Job<'_>, day: Day) -> Vec<String> {
             "earths of the primary as found",
             "trips restored, control room told: behind everything above",
             "the instrument's earth off last",
+            HANDED_BACK,
         ],
         Day::Live => &[
             "test plugs and clamps off, covers on",
@@ -123,6 +128,7 @@ fn after_tests(job: &Job<'_>) -> Vec<String> {
         "covers closed, seals put back, numbers: ________",
         "trips restored, control room told: behind everything above",
         "the instrument's earth off last",
+        HANDED_BACK,
     ];
     let rows = rows.into_iter().flatten().chain(oil.into_iter().flatten());
     rows.chain(last.map(str::to_owned)).collect()

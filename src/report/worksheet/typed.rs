@@ -1,12 +1,13 @@
 //! What a record takes of a table of the sheet: the section, its keys, and the heading of its rows. The sheet
 //! and a new visit have their heads from here, so that what is written on the one is typed into the other.
 
+use super::day::Day;
 use super::plate::CoreSheet;
 use crate::document::joined;
 use crate::record::phase::Phase;
 
 // Headings of tables: blanks part the words, and `|` does where a cell may hold blanks.
-pub const INSPECTION: &str = "item | state | remark";
+pub const INSPECTION: &str = "item | state | may serve | remark";
 pub const STATE: &str = "core | in service | earth | star | links | secondary | remark";
 pub const RESTORED: &str =
     "core | in service | links | secondary | earth | earths counted | terminals tight";
@@ -120,11 +121,21 @@ pub fn caption(what: &str, section: &str, keys: &[&str], heading: &str) -> Strin
     format!("{what}: write down; typed as [{section}] {all}")
 }
 
-/// How the captions are read; it stands on every sheet once.
-pub const HOW: &str = "Behind \"typed as\" each table tells what the record takes of it: the section in brackets, then keys, each on a line of its own, \
+/// How the captions are read; it stands on every sheet once. At the maker's there is no permit.
+pub fn how(day: Day) -> String {
+    let permit = match day {
+        Day::AtMaker => "",
+        Day::Tests | Day::Circuits | Day::Live => {
+            " permit:, permit until: and permit returned: with day and time,"
+        }
+    };
+    format!(
+        "Behind \"typed as\" each table tells what the record takes of it: the section in brackets, then keys, each on a line of its own, \
     then the heading of its rows, as it stands there. Rows of the primary and of the cores that have one section are typed below one another in it. Columns that are not named there are the sheet's own; a field left empty is typed as -. The visit stands before all of them: [visit \
-    YEAR-MONTH-DAY], below it purpose:, tested by:, ambient: ___ C, humidity: ___ %, instrument:, each on a line of its own. Where the instrument shows another unit, strike the one \
-    in the head out, write the other (mV for V, A for mA) and type that.";
+    YEAR-MONTH-DAY], below it purpose:, tested by:,{permit} ambient: ___ C, humidity: ___ %, instrument:, each on a line of its own. Where the instrument shows another unit, strike the one \
+    in the head out, write the other (mV for V, A for mA) and type that."
+    )
+}
 
 /// What the primary is tested against.
 pub const OF_PRIMARY: &str = "primary to cores and earth";

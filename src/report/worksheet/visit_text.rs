@@ -95,7 +95,7 @@ pub fn visit_text(job: &Job<'_>, day: &str) -> String {
                      # primary angle: 0 deg\n# angles against: L1 to N of the busbar VT\n# angles: leading             # or lagging\n# rotation: L1 L2 L3          # or L1 L3 L2, as the phases of the network follow\n{rows}"
                 )
             }
-            Step::Stability => cores.iter().map(|core| stability(job, core)).collect(),
+            Step::Stability => cores.iter().map(|core| stability(job, core, day)).collect(),
         }
     });
     let tests: String = tests.collect();
@@ -110,10 +110,10 @@ pub fn visit_text(job: &Job<'_>, day: &str) -> String {
         .map(|name| format!("{name}{}\n", " | -".repeat(6)))
         .collect();
     let left = state.replace('\n', " | -\n");
-    let items = list(INSPECTED).into_iter();
-    let items: String = items.map(|item| format!("{item} | - | -\n")).collect();
+    let items = list(INSPECTED).into_iter().map(|item| vec![item]);
+    let items = piped(typed::INSPECTION, items);
     let kind = Day::of_unit(job);
-    let inspection = format!("\n[inspection]\n{}\n{items}", typed::INSPECTION);
+    let inspection = format!("\n[inspection]\n{items}");
     let ends = format!("# primary: {first} open, {second} earthed\n");
     let ends = Some(ends).filter(|_| kind.is_of_tests());
     let state = format!(
@@ -125,6 +125,9 @@ pub fn visit_text(job: &Job<'_>, day: &str) -> String {
         "\n[restored]\n{} | remark\n{left}# checked by:\n",
         typed::RESTORED
     );
+    let permit =
+        format!("# permit:                  # permit until, permit returned: {of_day} 15:10\n");
+    let permit = Some(permit).filter(|_| kind != Day::AtMaker);
     // What nobody opens is neither found nor left otherwise.
     let (inspection, state, left) = match kind {
         Day::Tests | Day::AtMaker => (inspection, state, left),
@@ -133,11 +136,12 @@ pub fn visit_text(job: &Job<'_>, day: &str) -> String {
     };
     even(&format!(
         "\n[visit {day}]\npurpose: {}\n\
-         # tested by:\n# permit:                  # permit until, permit returned: {of_day} 15:10\n# ambient: 20.0 C\n# humidity: 60 %\n# instrument: M1          # described in instruments.toml\n\
+         # tested by:\n{}# ambient: 20.0 C\n# humidity: 60 %\n# instrument: M1          # described in instruments.toml\n\
          {inspection}{state}\
          \n[self-check]\n# ratio of 1: 1.0000\n# leads: 0.010 ohm            # clips shorted together\n{tests}{last}{left}\
          \n# A test that was not done is named, with its reason: not done excitation on taps: full winding tested\n",
         job.purpose,
+        permit.unwrap_or_default(),
     ))
 }
 
@@ -200,11 +204,11 @@ fn by_phase<'c>(
     cores.iter().flat_map(move |core| of(core))
 }
 
-fn stability(job: &Job<'_>, core: &CoreSheet<'_>) -> String {
+fn stability(job: &Job<'_>, core: &CoreSheet<'_>, day: &str) -> String {
     let zone = job.zone(core).map_or("-", String::as_str);
     let rows = piped(typed::STABILITY, by_phase(&[core], &Phase::ALL));
     format!(
-        "\n[stability]\nzone: {zone}\nmethod: load\nfault: through                # or in-zone\n# limit: 5 %\n{rows}"
+        "\n[stability]\nzone: {zone}\nmethod: load\n# taken: {day} 17:05\nfault: through                # or in-zone\n# limit: 5 %\n{rows}"
     )
 }
 
