@@ -332,7 +332,7 @@ fn value(phase: &Phase<'_, '_>, row: &Required, limited: bool, pen: NumberStyle)
     if !row.is_told() {
         return Cell::Empty;
     }
-    let found = say_of(phase, &row.found, pen);
+    let found = say_of(phase, &row.found_abreast(), pen);
     if found.is_empty() {
         let why = say_of(phase, &row.why, pen).letters();
         return Cell::Graded(row.grade, Text::word(row.grade, row.word).under(why));

@@ -123,7 +123,17 @@ impl Row {
     pub fn name(&self) -> Phrase {
         match tells(self.kind) {
             Tells::Everywhere => self.full_name(),
-            Tells::Nothing | Tells::OnItsPage => self.titled(),
+            Tells::Nothing | Tells::OnItsPage | Tells::AtEachValue => self.titled(),
+        }
+    }
+
+    /// What was found, as it stands beside that of other CTs, which may have been tested otherwise.
+    pub fn found_abreast(&self) -> Phrase {
+        match tells(self.kind) {
+            Tells::AtEachValue if !self.found.is_empty() => {
+                self.found.clone().then(self.under.clone())
+            }
+            _ => self.found.clone(),
         }
     }
 
@@ -147,6 +157,8 @@ enum Tells {
     Nothing,
     /// On the page of a CT: they are its own.
     OnItsPage,
+    /// There, and beside other CTs at the value of each: it says nothing without its voltage.
+    AtEachValue,
     Everywhere,
 }
 
@@ -154,11 +166,10 @@ fn tells(kind: TestKind) -> Tells {
     match kind {
         TestKind::Insulation
         | TestKind::Withstand
-        | TestKind::InterTurn
-        | TestKind::PartialDischarge
         | TestKind::DissipationFactor
         | TestKind::Continuity
         | TestKind::SingleEarth => Tells::OnItsPage,
+        TestKind::InterTurn | TestKind::PartialDischarge => Tells::AtEachValue,
         TestKind::PrimaryResistance | TestKind::Resistance | TestKind::Demagnetisation => {
             Tells::Everywhere
         }

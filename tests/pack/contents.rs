@@ -455,6 +455,39 @@ fn a_bay_tells_the_reason_beside_each_value() {
     assert_eq!(reasons, 2, "{told}");
 }
 
+/// An overvoltage between turns and a discharge stand with the voltage that each CT was tested at.
+#[test]
+fn a_bay_tells_the_voltage_at_each_value() {
+    let files = bay("h13", ONE_BAY);
+    let name = "skerrow/h13/h13-l2.ctr";
+    let own = demo_text(name);
+    let (plate, visits) = own.split_once("\n[visit ").expect("a visit");
+    let factory = "\n[visit 2026-06-11]\npurpose: factory\n\n[inter-turn]\non  rated/%  peak/kV  time/s  result\n\
+                   1S1-1S2  100  3.1  60  held\n\n[partial-discharge]\nprestress: 220 kV\nvoltage/kV  charge/pC\n145  7\n100.5  2\n";
+    files.put(
+        format!("job/{name}"),
+        format!("{plate}{factory}\n[visit {visits}"),
+    );
+    let page = text(&built(&files), "bay/skerrow-132-kv-h13.md");
+    let row = |begins: &str| {
+        let found = page.lines().find(|line| line.starts_with(begins));
+        let found = found.unwrap_or_else(|| panic!("{page}"));
+        let found = found.replace('\u{a0}', " ");
+        found.split(" | ").map(str::to_owned).collect::<Vec<_>>()
+    };
+    let turns = row("| inter-turn overvoltage |");
+    for peak in [2700, 3100] {
+        let said = format!("held at 100 % of rated current at {peak} V peak for 60 s");
+        assert!(turns.contains(&said), "{turns:?}");
+    }
+    let discharge = row("| partial discharge of the primary |");
+    let has = |said: &str| discharge.iter().any(|cell| cell.starts_with(said));
+    assert!(
+        has("6 pC at 145 kV") && has("7 pC at 145 kV"),
+        "{discharge:?}"
+    );
+}
+
 /// What a bound has to do with its U stands where U is explained.
 #[test]
 fn pages_tell_that_a_bound_allows_for_its_u() {
