@@ -15,7 +15,6 @@ use super::scope::omissions;
 use super::value::At;
 use super::visit::{Visit, is_closed, is_shorted};
 use super::{Record, again, attachments, live, points, sign_off, taken, words};
-use crate::ground::date;
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::nearest::nearest;
 use crate::ground::span::{Given, Located, Span};

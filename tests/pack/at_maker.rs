@@ -35,5 +35,8 @@ fn a_job_that_it_names_speaks_of_it() {
     let job = "[jobs.W]\ncrew = \"R. Anvik\"\n";
     let named = front("held", "job: W\n", job);
     assert!(!named.contains("no visit of this job"), "{named}");
-    assert!(named.contains("2026-03-14 factory; CT: **○ incomplete**"), "{named}");
+    assert!(
+        named.contains("2026-03-14 factory; CT: **○ incomplete**"),
+        "{named}"
+    );
 }
