@@ -7,10 +7,11 @@ use super::condition::Condition;
 use super::finding::{Finding, Unit, Verdict};
 use super::rules;
 use super::travel;
+use super::words;
 use crate::derive::kinds::Derived;
 use crate::derive::kinds::excitation::Excited;
 use crate::derive::knee::Knee;
-use crate::document::{Grade, Phrase, say};
+use crate::document::{Grade, Phrase, Quantity, say};
 use crate::record::Record;
 use crate::record::kinds::restored::CoreRestored;
 use crate::record::kinds::{Test, TestKind};
@@ -101,8 +102,44 @@ pub fn standing<'a>(
             }
         }
     }
+    let last = visits.last().copied();
+    for (one, last) in kept.iter_mut().filter_map(|one| Some((one, last?))) {
+        if let Some(since) = set_before(record, one, last) {
+            let told = one.change();
+            told.observed = say!("{}; {}", told.observed.clone(), since);
+            told.verdict = Verdict::Observed(Grade::Review);
+        }
+    }
     doubted(record, &mut kept);
     kept
+}
+
+/// What has become of the ratio in service since a relay or meter was set to it, where that is another one after the
+/// last visit.
+fn set_before(record: &Record, old: &Told<'_>, last: usize) -> Option<Phrase> {
+    let of_setting = old.rule == &rules::ratio_setting::RATIO_SETTING;
+    if !of_setting || weight(old) != Weight::Good || old.visit == last {
+        return None;
+    }
+    let core = old.core?;
+    let serving = |index: usize| {
+        let day = record.visits.get(index)?.date.value;
+        record.overall(core, index + 1, day).ok()
+    };
+    let ((_, then), (pair, now)) = serving(old.visit).zip(serving(last))?;
+    let secondary = record.cores.get(core)?.secondary_of(pair)?;
+    let same = (then / now - 1.0).abs() < 1e-9;
+    (!same).then(|| {
+        let primary = Quantity::new(words::short(now * secondary), "");
+        let name = Phrase::terminals(record.pair_text(pair));
+        let secondary = Quantity::new(words::short(secondary), "");
+        say!(
+            "since then {} is in service, with {}/{}",
+            name,
+            primary,
+            secondary
+        )
+    })
 }
 
 /// Findings in the turns in which their sections were worked: what was found, what has no stage, what

@@ -15,7 +15,7 @@ use crate::record::Record;
 use crate::record::due::Due;
 use crate::record::kinds::excitation::Voltmeter;
 use crate::record::kinds::{Test, TestKind};
-use crate::record::occasion::purposes;
+use crate::record::occasion::{purposes, up_to};
 use crate::record::scope::{Scope, omissions};
 use crate::record::value::Omission;
 use crate::record::visit::Visit;
@@ -190,7 +190,7 @@ pub fn shown<'a>(
         let untaken = required.requirement.is_of_links() && required.lacks.is_some();
         let untaken = why.clone().filter(|_| untaken);
         let standing = untaken
-            .or_else(|| held(record, &required, &evidence))
+            .or_else(|| held(record, visits, &required, &evidence))
             .or(why)
             .unwrap_or_else(|| Standing::NotShown(missing(record, visits, &required)));
         let shown = Shown {
@@ -242,7 +242,8 @@ fn before<'a>(record: &Record, earlier: &[&Told<'a>], now: Shown<'a>) -> Shown<'
     while let Some(visit) = all.last().map(|one| one.visit) {
         let at = all.partition_point(|one| one.visit < visit);
         let evidence = all.split_off(at);
-        let Some(standing) = held(record, &now.required, &evidence) else {
+        let until: Vec<usize> = up_to(record, visit).collect();
+        let Some(standing) = held(record, &until, &now.required, &evidence) else {
             break;
         };
         let fails = standing == Standing::NotMet;
@@ -313,8 +314,13 @@ fn links_of<'r>(record: &'r Record, told: &Told<'_>) -> Option<&'r String> {
     own.or_else(|| visit.links_on_the_day())
 }
 
-/// What the evidence says; `None` where there is none.
-fn held(record: &Record, required: &Required, evidence: &[Told<'_>]) -> Option<Standing> {
+/// What the evidence says, of visits that answer together; `None` where there is none.
+fn held(
+    record: &Record,
+    visits: &[usize],
+    required: &Required,
+    evidence: &[Told<'_>],
+) -> Option<Standing> {
     if let Some(unclear) = &required.unclear {
         return Some(Standing::Undecided(unclear.clone()));
     }
@@ -343,7 +349,7 @@ fn held(record: &Record, required: &Required, evidence: &[Told<'_>]) -> Option<S
         }
         // Good as far as it goes.
         Some(met) if met.is_met() => {
-            let lacks = whole::lacks(record, required, evidence);
+            let lacks = whole::lacks(record, visits, required, evidence);
             Some(lacks.map_or(met, Standing::NotShown))
         }
         standing => standing,

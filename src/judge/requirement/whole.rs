@@ -1,9 +1,11 @@
 //! What evidence must hold together, however good each part of it is: of a circuit a loop closed from each place where
-//! it was read, the unit's own phase, and a current that goes where it is to go; of a demagnetisation its end.
+//! it was read, the unit's own phase, each relay and meter of the core, and a current that goes where it is to go; of a
+//! demagnetisation its end.
 
 use super::list::Required;
 use super::register as the;
 use crate::document::{Grade, Phrase, say};
+use crate::ground::span::Given;
 use crate::judge::condition::Condition;
 use crate::judge::finding::{Finding, Verdict};
 use crate::judge::rules::demagnetisation::{DEMAGNETISATION_END, DEMAGNETISATION_START};
@@ -13,10 +15,16 @@ use crate::judge::standing::Told;
 use crate::record::Record;
 use crate::record::kinds::Test;
 use crate::record::phase::Phase;
+use crate::record::visit::Visit;
 use crate::trade::mark;
 
-/// What is missing in evidence of which no part is bad.
-pub fn lacks(record: &Record, required: &Required, evidence: &[Told<'_>]) -> Option<Phrase> {
+/// What is missing in evidence of which no part is bad, of visits that answer together.
+pub fn lacks(
+    record: &Record,
+    visits: &[usize],
+    required: &Required,
+    evidence: &[Told<'_>],
+) -> Option<Phrase> {
     let of = required.requirement;
     let good = |one: &&Told<'_>| one.grade() == Grade::Pass;
     let good: Vec<&Told<'_>> = evidence.iter().filter(good).collect();
@@ -29,10 +37,19 @@ pub fn lacks(record: &Record, required: &Required, evidence: &[Told<'_>]) -> Opt
     if *of == the::DEMAGNETISED {
         return unended(evidence);
     }
+    let together = || visits.iter().filter_map(|index| record.visits.get(*index));
+    if *of == the::RATIO_SETTING {
+        let is_set = |at: &&str| good.iter().any(|one| is_at(one, Some(*at)));
+        let at = devices(together(), required.core).find(|at| !is_set(at))?;
+        return Some(say!("needs the ratio that {} is set to", at.to_owned()));
+    }
     if *of == the::LOAD {
         let has = |rule| good.iter().any(|one| one.rule == rule && is_of(own, one));
         let both = has(&LOAD_RATIO) && has(&LOAD_ANGLE);
-        return (!both).then(|| match own {
+        if both {
+            return undirected(together(), own, &good);
+        }
+        return Some(match own {
             Some(own) => say!(
                 "needs current and angle of {}, this unit's phase, against the primary current",
                 own.name()
@@ -45,8 +62,9 @@ pub fn lacks(record: &Record, required: &Required, evidence: &[Told<'_>]) -> Opt
             let mut own_phase = good.iter().filter(|one| one.rule == &INJECTION_ERROR);
             own_phase.any(|one| is_at(one, at) && is_of(own, one))
         };
-        let mut devices = evidence.iter().map(|one| device(one));
-        let missing = devices.find(|at| !shows(*at))?;
+        let read = evidence.iter().map(|one| device(one));
+        let others = devices(together(), required.core).map(Some);
+        let missing = read.chain(others).find(|at| !shows(*at))?;
         let at = missing.unwrap_or("the relay or meter").to_owned();
         return Some(match own {
             Some(own) => say!(
@@ -70,15 +88,26 @@ pub fn lacks(record: &Record, required: &Required, evidence: &[Told<'_>]) -> Opt
         return Some(say!("needs the loop read as closed from {}", at));
     }
     if *of == the::STABILITY {
-        let is_through = |one: &&Told<'_>| {
+        let is_through = |one: &&&Told<'_>| {
             let test = visit(one).zip(one.section);
             let test = test.and_then(|(visit, section)| visit.tests.get(section));
             let zone = test.and_then(Test::stability);
             zone.is_some_and(|zone| zone.is_through())
         };
-        let lacking = !good.iter().any(is_through);
-        return lacking
-            .then(|| "needs a current through the zone, of load or of primary injection".into());
+        let mut through = good.iter().filter(is_through).peekable();
+        if through.peek().is_none() {
+            return Some(
+                "needs a current through the zone, of load or of primary injection".into(),
+            );
+        }
+        // A zone that has one quantity for all phases shows each of them.
+        let is_own =
+            |one: &&Told<'_>, own| matches!(phase(one), Some(at) if at == own || at == Phase::N);
+        let own = own.filter(|own| !through.any(|one| is_own(one, *own)))?;
+        return Some(say!(
+            "needs operating and restraining current of {}, this unit's phase",
+            own.name()
+        ));
     }
     None
 }
@@ -104,12 +133,96 @@ fn unended(evidence: &[Told<'_>]) -> Option<Phrase> {
     open.filter(|_| !evidence.iter().any(|one| ended(&one)))
 }
 
+/// The relays and meters that some visits name on a core, in the order in which they stand. What a current on load was
+/// read at besides is none: a terminal (X3:1), a place of the circuit, a link.
+fn devices<'r>(
+    visits: impl Iterator<Item = &'r Visit> + Clone,
+    core: Option<usize>,
+) -> impl Iterator<Item = &'r str> {
+    let all_visits = visits.clone();
+    let is_place = move |name: &str| {
+        let is_it = |at: &Given<String>| at.value().is_some_and(|at| mark::is_one(at, name));
+        let mut visits = all_visits.clone();
+        name.contains(':')
+            || visits.any(|visit| {
+                let mut ends = visit
+                    .of(Test::continuity)
+                    .flat_map(|(_, _, body)| &body.rows);
+                let mut links = visit
+                    .of(Test::test_links)
+                    .flat_map(|(_, _, body)| &body.rows);
+                ends.any(|row| is_it(&row.at)) || links.any(|row| is_it(&row.item))
+            })
+    };
+    let of_visit = move |visit: &'r Visit| {
+        let set = visit
+            .of(Test::ratio_setting)
+            .flat_map(|(_, _, body)| &body.rows);
+        let set = set.map(|row| (row.core, &row.at));
+        let fed = visit
+            .of(Test::injection)
+            .flat_map(|(_, _, body)| &body.rows);
+        let fed = fed.map(|row| (row.core, &row.at));
+        let zone = visit
+            .of(Test::stability)
+            .flat_map(|(_, _, body)| &body.rows);
+        let zone = zone.map(|row| (row.core, &row.at));
+        let load = visit.of(Test::load).flat_map(|(_, _, body)| &body.rows);
+        let load = load.map(|row| (row.core, &row.at));
+        let load = load.filter(|(_, at)| at.value().is_some_and(|at| !is_place(at)));
+        let load: Vec<(Option<usize>, &Given<String>)> = load.collect();
+        set.chain(fed).chain(zone).chain(load)
+    };
+    let all = visits.flat_map(of_visit).filter(move |(of, _)| *of == core);
+    let all = all.filter_map(|(_, at)| at.value());
+    all.map(|at| at.trim_matches([' ', '\t']))
+        .filter(|at| !matches!(*at, "" | "-"))
+}
+
+/// A device that shows a current on load of this unit's phase, and not which way it goes, without a word why.
+fn undirected<'r>(
+    visits: impl Iterator<Item = &'r Visit> + Clone,
+    own: Option<Phase>,
+    good: &[&Told<'_>],
+) -> Option<Phrase> {
+    let currents = good
+        .iter()
+        .filter(|one| one.rule == &LOAD_RATIO && is_of(own, one));
+    let turned = |at: Option<&str>, core| {
+        let mut angles = good
+            .iter()
+            .filter(|one| one.rule == &LOAD_ANGLE && is_of(own, one));
+        angles.any(|one| is_at(one, at) && one.core == core)
+    };
+    let says_why = |at: Option<&str>, core| {
+        let rows = visits.clone().flat_map(|visit| visit.of(Test::load));
+        let mut rows = rows.flat_map(|(_, _, load)| &load.rows);
+        rows.any(|row| {
+            let here = row.core == core && row.at.value().map(String::as_str) == at;
+            here && row.angle.is_missing() && row.remark.value().is_some_and(|why| !why.is_empty())
+        })
+    };
+    let mut currents = currents.map(|one| (device(one), one.core));
+    let (at, _) = currents.find(|(at, core)| !turned(*at, *core) && !says_why(*at, *core))?;
+    Some(say!(
+        "needs the angle of {}, or why it shows none",
+        at.unwrap_or("the relay or meter").to_owned()
+    ))
+}
+
 /// Whether a reading is of the unit's own phase; where nobody says which that is, of any. A row without a phase
 /// is of its own.
 fn is_of(own: Option<Phase>, one: &Finding) -> bool {
     let is_other = |phase: Phase| own.map_or(phase == Phase::N, |own| phase != own);
-    let mut conditions = one.conditions.iter();
-    !conditions.any(|one| matches!(one, Condition::Phase(phase) if is_other(*phase)))
+    !phase(one).is_some_and(is_other)
+}
+
+/// The phase that the row of a reading names.
+fn phase(one: &Finding) -> Option<Phase> {
+    one.conditions.iter().find_map(|one| match one {
+        Condition::Phase(phase) => Some(*phase),
+        _ => None,
+    })
 }
 
 /// Whether a reading is of a relay, a meter or another place.
