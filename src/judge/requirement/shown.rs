@@ -149,7 +149,7 @@ impl<'a> Shown<'a> {
 
     /// Whether a test was to show it and does not.
     pub fn is_tried(&self) -> bool {
-        self.is_tested() && !self.standing.is_met()
+        self.required.lacks.is_none() && self.is_tested() && !self.standing.is_met()
     }
 
     /// Whether a failure among its evidence is withheld by a doubt.
