@@ -92,6 +92,9 @@ pub struct Against {
     pub span: Option<Span>,
     /// A verdict needs an uncertainty (measuring classes, the turns ratio of PX).
     pub needs_u: bool,
+    /// An uncertainty larger than the limit lets nothing pass, and what is not known of it counts at least to the last
+    /// digits written. Common practice, no source: a reading that cannot tell zero from its limit shows nothing.
+    pub no_wider: bool,
 }
 
 /// What stands behind a finding that names a cause.
@@ -167,6 +170,8 @@ pub struct Finding {
     pub shows_only: Option<&'static str>,
     /// Whether it heads the matrix and the summary of its test.
     pub headline: bool,
+    /// Share of rated current that it was read at, per cent, where what fails is answered at about as much only.
+    pub at_current: Option<f64>,
     /// Where it names a cause: what stands behind it.
     pub because: Option<Box<Because>>,
     /// The number of the cause that explains it.
@@ -195,6 +200,7 @@ impl Finding {
             points_at: Vec::new(),
             shows_only: None,
             headline: false,
+            at_current: None,
             because: None,
             explained: None,
         }

@@ -375,6 +375,11 @@ impl Later<'_> {
 const AS_FAR: f64 = 0.95;
 const AS_LOW: f64 = 1.1;
 
+/// How much of the current that a reading failed at has to be there again, fed by a source or driven by the network.
+/// Own convention, no source.
+const AS_MUCH_FED: f64 = 0.9;
+const AS_MUCH_LOAD: f64 = 0.5;
+
 /// Whether a curve begins no higher than another one, nearly, and reaches its knee or as far.
 fn is_as_wide(new: &Excited, old: &Excited) -> bool {
     let Some(new_curve) = &new.curve else {
@@ -483,7 +488,7 @@ fn is_between(new: &Finding, old: &Finding) -> bool {
     }
 }
 
-/// Whether it was tested as hard: no lower voltage, for no shorter time.
+/// Whether it was tested as hard: no lower voltage, for no shorter time, at about as much current.
 fn reaches(new: &Finding, old: &Finding) -> bool {
     let of = |finding: &Finding, is: fn(&Condition) -> Option<f64>| {
         finding.conditions.iter().find_map(is)
@@ -500,12 +505,21 @@ fn reaches(new: &Finding, old: &Finding) -> bool {
         Condition::Percent(percent) => Some(*percent),
         _ => None,
     };
-    [volt, second, percent].into_iter().all(|is| {
-        let Some(asked) = of(old, is) else {
-            return true;
-        };
-        of(new, is).is_some_and(|given| given >= asked * (1.0 - 1e-9))
-    })
+    // A source gives the same current again; the load of a network is what it is.
+    let nearly = match old.rule.kind {
+        TestKind::Injection => AS_MUCH_FED,
+        _ => AS_MUCH_LOAD,
+    };
+    let as_much = old
+        .at_current
+        .is_none_or(|asked| new.at_current.is_some_and(|given| given >= asked * nearly));
+    as_much
+        && [volt, second, percent].into_iter().all(|is| {
+            let Some(asked) = of(old, is) else {
+                return true;
+            };
+            of(new, is).is_some_and(|given| given >= asked * (1.0 - 1e-9))
+        })
 }
 
 /// Why it is not known how a circuit was left: a later test opened it again, or a later visit found it
@@ -624,6 +638,34 @@ mod tests {
             let new = read(percent, verdict);
             assert_eq!(replaces(&new, &old), answered, "{percent}");
         }
+    }
+
+    /// What failed at a current is answered at about as much: nine tenths of what a source fed, half of a load.
+    #[test]
+    fn a_reading_at_less_current_answers_no_failure() {
+        let at = |rule: &'static rules::Rule, share: f64, verdict: Verdict| {
+            let mut finding = Finding::without(rule, unit::PERCENT).verdict(verdict);
+            finding.at_current = Some(share);
+            finding
+        };
+        let fed = &rules::injection::INJECTION_ERROR;
+        for (rule, share, answered) in [
+            (fed, 100.0, true),
+            (fed, 91.0, true),
+            (fed, 89.0, false),
+            (&rules::load::LOAD_RATIO, 51.0, true),
+            (&rules::load::LOAD_RATIO, 49.0, false),
+            (&rules::stability::STABILITY, 49.0, false),
+        ] {
+            let old = at(rule, 100.0, Verdict::Word(Word::Fail));
+            let new = at(rule, share, Verdict::Word(Word::Pass));
+            assert_eq!(replaces(&new, &old), answered, "{} {share}", rule.id);
+        }
+        let unknown = Finding::without(fed, unit::PERCENT).verdict(Verdict::Word(Word::Pass));
+        assert!(!replaces(
+            &unknown,
+            &at(fed, 100.0, Verdict::Word(Word::Fail))
+        ));
     }
 
     #[test]

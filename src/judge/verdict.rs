@@ -63,12 +63,33 @@ impl Judging<'_> {
     pub fn hold(&self, value: Value, against: &Against) -> Verdict {
         let shown = against.size(value.si);
         let (u, rule) = (self.expanded(value), self.case.criteria.rule);
+        let part = || match against.no_wider {
+            true => libm::hypot(self.part(value), self.rounding(value)),
+            false => self.part(value),
+        };
         let decided = if u.is_none() && !against.needs_u {
-            decide_by_part(shown, self.part(value), &against.requirement, rule)
+            decide_by_part(shown, part(), &against.requirement, rule)
         } else {
             decide(shown, u, &against.requirement, rule, against.needs_u)
         };
-        decided.map_or_else(Verdict::NotDecided, Verdict::Word)
+        let is_wide = || {
+            let most = against.requirement.size().filter(|_| against.no_wider);
+            most.is_some_and(|most| u.unwrap_or_else(part) > most)
+        };
+        match decided {
+            Ok(word) if word != Word::Fail && is_wide() => {
+                Verdict::NotDecided(WhyNot::UncertaintyBeyondLimit)
+            }
+            Err(WhyNot::UncertaintyKnownInPart) if is_wide() => {
+                Verdict::NotDecided(WhyNot::UncertaintyBeyondLimit)
+            }
+            decided => decided.map_or_else(Verdict::NotDecided, Verdict::Word),
+        }
+    }
+
+    /// What the last digits written alone make of the expanded uncertainty: each is a rounding (JCGM 100:2008, 4.3.7).
+    fn rounding(&self, value: Value) -> f64 {
+        self.case.criteria.k * self.w.digit(value).unwrap_or(0.0) / 12f64.sqrt()
     }
 
     fn part(&self, value: Value) -> f64 {
@@ -150,8 +171,17 @@ impl Finding {
             None => self.verdict.clone(),
         };
         let in_part = verdict == Verdict::NotDecided(WhyNot::UncertaintyKnownInPart);
-        let known = self.known().filter(|_| in_part);
-        let part = known.map(|value| j.known_part(value, self.unit));
+        let is_wide = verdict == Verdict::NotDecided(WhyNot::UncertaintyBeyondLimit);
+        let by_digits = against.no_wider && (in_part || is_wide);
+        let known = self.known().filter(|_| in_part || is_wide);
+        let part = known.and_then(|value| match j.rounding(value) {
+            // Of a reading that was written short nothing else needs to be told.
+            digits if by_digits && digits > j.part(value) / 2.0 => Some(say!(
+                "the last digits written make ± {} of it: write all that was shown, or read with more",
+                words::quantity(digits, 2, self.unit)
+            )),
+            _ => in_part.then(|| j.known_part(value, self.unit)),
+        });
         let mut held = self.held(against, verdict);
         held.remarks.extend(part);
         held
@@ -198,6 +228,7 @@ impl Against {
             cited: cited.clone(),
             span: None,
             needs_u: false,
+            no_wider: false,
         }
     }
 
@@ -226,6 +257,15 @@ impl Against {
     pub(super) fn stated_at(self, span: Span) -> Self {
         Self {
             span: Some(span),
+            ..self
+        }
+    }
+
+    /// Nothing passes by an uncertainty that is larger than the limit.
+    #[must_use]
+    pub(super) fn no_wider(self) -> Self {
+        Self {
+            no_wider: true,
             ..self
         }
     }

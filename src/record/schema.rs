@@ -94,6 +94,8 @@ pub struct Column {
     pub never: &'static [&'static str],
     /// A reading here can only be positive.
     pub positive: bool,
+    /// A reading here has no sign: zero can be meant, less cannot.
+    pub unsigned: bool,
     /// A bound (`>200`) is of no use here.
     pub exact: bool,
     /// Set beforehand and not read: it may stand in a row that waits to be filled in.
@@ -202,6 +204,7 @@ impl Column {
             kind,
             never: &[],
             positive: false,
+            unsigned: false,
             exact: false,
             set: false,
             measure: None,
@@ -217,6 +220,12 @@ impl Column {
     /// A reading here can only be positive.
     pub const fn positive(mut self) -> Self {
         self.positive = true;
+        self
+    }
+
+    /// A reading here has no sign.
+    pub const fn unsigned(mut self) -> Self {
+        self.unsigned = true;
         self
     }
 

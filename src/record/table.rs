@@ -595,6 +595,9 @@ fn datum(
         Ok(Datum::Quantity(quantity)) if column.positive && quantity.si <= 0.0 => {
             Some(words::not_positive(text, span, word))
         }
+        Ok(Datum::Quantity(quantity)) if column.unsigned && quantity.si < 0.0 => {
+            Some(words::key_sign(text, span, word))
+        }
         Ok(Datum::Quantity(quantity)) if column.exact && !quantity.is_exact() => {
             Some(words::bound_in_curve(span, word))
         }

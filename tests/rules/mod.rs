@@ -143,6 +143,7 @@ fn what_the_circuit_and_the_measurement_own() {
         "load-ratio",
         "loop-continuity",
         "load-rotation",
+        "load-unfed",
         "not-restored",
         "overall-error",
         "overall-ratio",

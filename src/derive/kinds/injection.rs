@@ -21,6 +21,12 @@ formulas! {
         "100*(r - e)/e" ("%") of [symbol("r", "A", "current that is shown"), SHOULD_SHOW],
         |[r, e]| (r - e) / e * 100.0, "relative deviation";
 
+    static SHARE = "injection-share", "share of rated secondary current that was fed":
+        "100*i/Isr" ("%") of [
+            symbol("i", "A", "current that was fed"),
+            symbol("Isr", "A", "rated secondary current"),
+        ], |[i, isr]| i / isr * 100.0, "rated secondary current of the plate";
+
     static UNFED = "injection-unfed", "current shown of a phase that is not fed, as a share of the rated one":
         "100*r/(Isr*n)" ("%") of [
             symbol("r", "A", "current that is shown"),
@@ -47,6 +53,8 @@ pub enum Found {
         expected: Value,
         /// Error of the reading, per cent.
         error: Value,
+        /// Share of rated secondary current that was fed, per cent.
+        share: Option<Value>,
     },
     /// Of a phase that was not fed: share of rated current that is shown, per cent.
     Unfed(Value),
@@ -77,10 +85,11 @@ fn one(
     let what = "ratio that the relay or meter is set to";
     let set = row.ratio.get();
     let set = set.map(|ratio| d.w.number(what, "", ratio.value.value(), ratio.span));
+    let core = row.core?;
+    let pair = d.serving_alone(core).ok().map(|(pair, _)| pair);
+    let isr = pair.or_else(|| d.full(core)).and_then(|pair| d.isr(pair));
     let found = if fed.value.si == 0.0 {
-        let core = row.core?;
-        let pair = d.serving_alone(core).ok().map(|(pair, _)| pair);
-        let isr = d.isr(pair.or_else(|| d.full(core))?)?;
+        let isr = isr?;
         let n = set.unwrap_or_else(|| d.w.constant(what, "", 1.0, "it shows secondary current"));
         Found::Unfed(d.w.step(&UNFED, [shown, isr, n])?)
     } else {
@@ -90,7 +99,12 @@ fn one(
             Some(n) => d.w.step(&EXPECTED, [fed, n])?,
         };
         let error = d.w.step(&ERROR, [shown, expected])?;
-        Found::Fed { expected, error }
+        let share = isr.and_then(|isr| d.w.step(&SHARE, [fed, isr]));
+        Found::Fed {
+            expected,
+            error,
+            share,
+        }
     };
     Some(Shown {
         test: index,

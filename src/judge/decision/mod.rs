@@ -71,7 +71,7 @@ impl Requirement {
     }
 
     /// The size that a third is taken of: the limit itself, or half the width between two.
-    fn size(&self) -> Option<f64> {
+    pub(super) fn size(&self) -> Option<f64> {
         match (self.lower, self.upper) {
             (Some(lower), Some(upper)) => Some(0.5 * upper - 0.5 * lower),
             (Some(limit), None) | (None, Some(limit)) => Some(limit.abs()),
@@ -95,6 +95,8 @@ pub enum WhyNot {
     UncertaintyUnusable,
     /// More than a third of the limit: the method cannot tell.
     UncertaintyTooLarge,
+    /// More than the limit: whatever was read, it would lie within both.
+    UncertaintyBeyondLimit,
     /// A part of it is known, and that part alone reaches past the limit.
     UncertaintyKnownInPart,
     /// The limit holds at one of two temperatures, the job does not say which, and they differ.
@@ -121,6 +123,7 @@ impl WhyNot {
                 "the uncertainty of the value is not a number of 0 or more"
             }
             Self::UncertaintyTooLarge => "the uncertainty is more than a third of the limit",
+            Self::UncertaintyBeyondLimit => "the uncertainty is larger than the limit",
             Self::UncertaintyKnownInPart => {
                 "the part of its uncertainty that is known is larger than its distance to the limit"
             }

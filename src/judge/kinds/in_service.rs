@@ -34,6 +34,12 @@ impl Finding {
         self.under(phase.value().copied().map(Condition::Phase))
     }
 
+    /// Read at a share of rated current, per cent.
+    pub(super) fn at_current(mut self, share: Option<f64>) -> Self {
+        self.at_current = share;
+        self
+    }
+
     /// Not shown, and what it needs.
     pub(super) fn needs(self, what: impl Into<Phrase>) -> Self {
         self.verdict(Verdict::NotShown(what.into()))
@@ -73,7 +79,8 @@ impl Finding {
         self.grade() == Grade::Fails
     }
 
-    /// By the limit that is stated; without one it shows nothing, but what is past a bound of practice fails.
+    /// By the limit that is stated; without one it shows nothing, but what is past a bound of practice fails. An
+    /// uncertainty larger than the limit decides nothing.
     pub(super) fn by_stated(
         self,
         j: &Judging<'_>,
@@ -81,9 +88,9 @@ impl Finding {
         bound: Against,
     ) -> Self {
         if let Some(limit) = stated {
-            return self.against(j, limit);
+            return self.against(j, limit.no_wider());
         }
-        let held = self.clone().against(j, bound);
+        let held = self.clone().against(j, bound.no_wider());
         match held.fails() {
             true => held,
             false => self.verdict(Verdict::NotDecided(WhyNot::LimitUnstated)),
@@ -92,7 +99,7 @@ impl Finding {
 
     /// Beyond its limit it is for review.
     pub(super) fn for_review(self, j: &Judging<'_>, limit: Against) -> Self {
-        let held = self.clone().against(j, limit.clone());
+        let held = self.clone().against(j, limit.clone().no_wider());
         match held.fails() {
             true => self.beyond(limit),
             false => held,

@@ -10,7 +10,7 @@ use crate::judge::assess::Judging;
 use crate::judge::finding::{Against, Finding, unit};
 use crate::judge::rules::Rule;
 use crate::judge::rules::injection as rules;
-use crate::judge::words::{quantity, short};
+use crate::judge::words::{brief, quantity, short};
 use crate::record::kinds::Test;
 use crate::record::kinds::injection::{Injection, InjectionRow};
 use crate::standards::threshold;
@@ -23,7 +23,9 @@ pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
             let mut all = j.derived.injection.iter();
             let shown = all.find(|one| one.test == index && one.row == place);
             let finding = one(j, (index, injection), row, shown);
-            out.extend(finding.map(|finding| finding.withheld(test.doubtful)));
+            // By a limit that cannot be read nothing passes, nor by the job's in its place.
+            let doubtful = test.doubtful.or(injection.limit.unreadable());
+            out.extend(finding.map(|finding| finding.withheld(doubtful)));
         }
     }
 }
@@ -54,8 +56,12 @@ fn one(
         finding.points_at.clone_from(&shown.readings);
         finding
     };
-    let (expected, error) = match shown.found {
-        Found::Fed { expected, error } => (expected, error),
+    let (expected, error, share) = match shown.found {
+        Found::Fed {
+            expected,
+            error,
+            share,
+        } => (expected, error, share.map(|share| share.si)),
         Found::Unfed(share) => {
             let most = threshold("reading-unfed")?;
             let most = Against::within(most.limit, &most.cited);
@@ -72,15 +78,34 @@ fn one(
     }
     let expected = quantity(expected.si, 4, unit::AMPERE);
     let finding = found(rule, error).remark(say!("{} is to be shown", expected));
+    let finding = finding.at_current(share);
     let of_job = j.case.criteria.service.reading_error;
     let what = ("service-reading-error", "error of what is shown");
     let limit = j.stated_limit(&injection.limit, of_job, what, Against::within);
     let far = threshold("reading-fails")?;
     let is_far = error.si.abs() > far.limit;
-    // Without a limit of its own only what no relay errs by is told.
-    let judged = finding.by_stated(j, limit, Against::within(far.limit, &far.cited));
-    let hint = like(j, row, times).filter(|_| is_far);
-    let judged = hint.into_iter().fold(judged, Finding::remark);
+    // What no relay errs by limits none.
+    let is_limit = |limit: &Against| {
+        limit
+            .requirement
+            .upper
+            .is_some_and(|most| most <= far.limit)
+    };
+    let senseless = !limit.as_ref().is_none_or(is_limit);
+    let judged = finding.unless_small(share, |finding| {
+        // Without a limit of its own only what no relay errs by is told.
+        let limit = limit.filter(|_| !senseless);
+        let judged = finding.by_stated(j, limit, Against::within(far.limit, &far.cited));
+        let hint = like(j, row, times).filter(|_| is_far);
+        let judged = hint.into_iter().fold(judged, Finding::remark);
+        match judged.fails() {
+            false if senseless => judged.needs(say!(
+                "needs a limit of {} at most",
+                brief(far.limit, unit::PERCENT.word)
+            )),
+            _ => judged,
+        }
+    });
     let other = row
         .ratio
         .value()
@@ -193,6 +218,62 @@ mod tests {
                 ("1S | F21 | L2 | 0 | 12.1 | 600/1 | -", "fail"),
                 ("1S | F21 | L2 | 0.001 | 0.021 | - | -", ""),
             ],
+        );
+    }
+
+    /// Own arithmetic: 0.049 A of 1 A rated are 4.9 %.
+    #[test]
+    fn a_small_current_shows_nothing() {
+        let needs = "not shown: needs more current: 5 % of rated at least";
+        table(
+            "injection-error",
+            |row| fed("limit: 1 %\n", row),
+            &[
+                ("1S | F21 | L1 | 0.0490 | 0.0490 | - | -", needs),
+                ("1S | F21 | L1 | 0.0490 | 0.0000 | - | -", needs),
+                ("1S | F21 | L1 | 0.5000 | 0.5001 | - | -", "pass"),
+            ],
+        );
+    }
+
+    /// Own arithmetic: half a digit of 1 A makes ± 58 % of it, past any limit of 1 %.
+    #[test]
+    fn an_uncertainty_larger_than_the_limit_decides_nothing() {
+        let wide = "not decided: the uncertainty is larger than the limit";
+        let told = |row: &str| fed("limit: 1 %\n", row).told("injection-error");
+        assert_eq!(told("1S | F21 | L1 | 1 | 1 | - | -"), wide);
+        assert_eq!(told("1S | F21 | L1 | 1.000 | 1.0 | - | -"), wide);
+        assert_eq!(told("1S | F21 | L1 | 1.000 | 0.0 | - | -"), "fail");
+        let said = fed("limit: 1 %\n", "1S | F21 | L1 | 1.000 | 1 | - | -");
+        assert_eq!(said.told("injection-error"), wide);
+    }
+
+    #[test]
+    fn a_limit_that_no_relay_needs_is_none() {
+        let told = |limit: &str, shown: &str| {
+            fed(limit, &format!("1S | F21 | L1 | 1.000 | {shown} | - | -")).told("injection-error")
+        };
+        let needs = "not shown: needs a limit of 25 % at most";
+        assert_eq!(told("limit: 25 %\n", "1.002"), "pass");
+        assert_eq!(told("limit: 26 %\n", "1.002"), needs);
+        assert_eq!(told("limit: 100 %\n", "0.510"), "fail");
+    }
+
+    /// The job's limit does not take the place of one that cannot be read.
+    #[test]
+    fn a_limit_that_cannot_be_read_is_not_none() {
+        let service = Service {
+            reading_error: Some(5.0),
+            ..Service::default()
+        };
+        let criteria = Criteria {
+            service,
+            ..Criteria::default()
+        };
+        let text = "# broken\n[injection]\nlimit: 1\ncore | at | phase | current/A | reading/A\n1S | F21 | L1 | 1.000 | 1.002\n";
+        assert_eq!(
+            Bench::by(criteria, &visit(PLATE, text)).told("injection-error"),
+            BROKEN
         );
     }
 

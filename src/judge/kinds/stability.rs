@@ -4,7 +4,7 @@
 use super::in_service::lacks;
 use super::text;
 use crate::derive::kinds::stability::Balance;
-use crate::document::{Phrase, say};
+use crate::document::{Grade, Phrase, say};
 use crate::ground::quantity::Quantity;
 use crate::judge::assess::Judging;
 use crate::judge::condition::Condition;
@@ -12,6 +12,7 @@ use crate::judge::finding::{Against, Finding, unit};
 use crate::judge::rules::stability as rules;
 use crate::judge::words::brief;
 use crate::record::kinds::Test;
+use crate::record::kinds::load::LoadRow;
 use crate::record::kinds::stability::{Fault, Stability, StabilityRow};
 use crate::standards::{Cited, threshold};
 
@@ -22,7 +23,9 @@ pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
             let mut all = j.derived.stability.iter();
             let balance = all.find(|one| one.test == index && one.row == place);
             let finding = one(j, (index, stability), row, balance);
-            out.extend(finding.map(|finding| finding.withheld(test.doubtful)));
+            // By a limit that cannot be read nothing passes, nor by the job's in its place.
+            let doubtful = test.doubtful.or(stability.limit.unreadable());
+            out.extend(finding.map(|finding| finding.withheld(doubtful)));
         }
     }
 }
@@ -61,6 +64,10 @@ fn one(
     };
     let mut finding = placed(Finding::new(rule, balance.spill, unit::PERCENT));
     finding.points_at.clone_from(&balance.readings);
+    finding.at_current = balance.share.map(|share| share.si);
+    if let Some(slip) = slip(j, row, balance) {
+        return Some(finding.graded(Grade::Review).remark(slip));
+    }
     if stability.fault.is_unreadable() {
         return Some(finding.needs("needs where the current went: through the zone, or into it"));
     }
@@ -88,6 +95,28 @@ fn one(
     });
     let told = hint(inside).filter(|_| broken && judged.against.is_some());
     Some(told.into_iter().fold(judged, Finding::remark))
+}
+
+/// What restrains a zone is of the size of its load. Far more is primary current, or of another unit.
+fn slip(j: &Judging<'_>, row: &StabilityRow, balance: &Balance) -> Option<Phrase> {
+    let most = threshold("restrain-most")?.limit;
+    let own = j.derived.load.ratios.iter().filter(|one| {
+        let load = j.case.visit.tests.get(one.test).and_then(Test::load);
+        let there = load.and_then(|load| load.rows.get(one.row));
+        let same =
+            |there: &LoadRow| there.phase.value() == row.phase.value() || row.phase.is_missing();
+        Some(one.pair.core) == row.core && there.is_some_and(same)
+    });
+    let load = own
+        .filter_map(|one| one.share)
+        .map(|share| share.si)
+        .reduce(f64::max);
+    // Where no load is beside it, no load is several times the rated one.
+    let times = balance.share?.si / load.unwrap_or(100.0).max(1.0);
+    (times > most).then(|| match load {
+        Some(_) => "the restraining current is far above the load of this core: primary current, or a slip of the unit?".into(),
+        None => "the restraining current is far above rated current: primary current, or a slip of the unit?".into(),
+    })
 }
 
 /// All that restrains operates where the current ends inside, less what a stable zone may show.
@@ -203,6 +232,39 @@ mod tests {
             Bench::by(criteria, &visit(&plate, &format!("[stability]\n{rows}")))
         };
         table("stability", by, &[("10", "pass"), ("2", "fail")]);
+    }
+
+    /// Own arithmetic: 0.42 A are 42 % of 1 A; 252 A of it are six hundred times as much. Without a load ten times the
+    /// rated 1 A are too much.
+    #[test]
+    fn what_restrains_is_of_the_size_of_the_load() {
+        let load = "[load]\nprimary current: 252 A\ncore | at | phase | current/A\n1S | F87 | L1 | 0.420\n\n";
+        let duty = "[duty 1S since 2020-01-01]\nzone: T1\n";
+        let told = |load: &str, row: &str| {
+            let text = format!("{load}{}", test("limit: 5 %\n", row));
+            Bench::of(&visit(&format!("{PLATE}{duty}"), &text)).told("stability")
+        };
+        assert_eq!(told(load, "0.010 | 0.84 | -"), "pass");
+        assert_eq!(told(load, "0.42 | 252 | -"), "review");
+        assert_eq!(told("", "0.42 | 252 | -"), "review");
+        assert_eq!(told("", "0.01 | 9.9 | -"), "pass");
+    }
+
+    /// 0 of 1, both to one ampere: 0 ± 58 % is no answer to a limit of 5 %; with 0.000 of 1.000 it is.
+    #[test]
+    fn digits_that_cannot_tell_the_limit_show_nothing() {
+        table(
+            "stability",
+            |row| zone("limit: 5 %\n", row),
+            &[
+                (
+                    "0 | 1 | -",
+                    "not decided: the uncertainty is larger than the limit",
+                ),
+                ("0.000 | 1.000 | -", "pass"),
+                ("2 | 1 | -", "fail"),
+            ],
+        );
     }
 
     #[test]

@@ -323,7 +323,7 @@ requirements! {
     LOAD = "current-on-load" {
         Circuit, Load, Each, "current on load",
         needs "current and angle of this unit's phase, on load or by primary injection, beside those of the primary",
-        shown by {load::LOAD_RATIO, load::LOAD_LINKS, load::LOAD_SLIP, load::LOAD_ANGLE, load::LOAD_ROTATION, load::LOAD_NEUTRAL, load::LOAD_NEUTRAL_SUM}, due at [AfterEnergising],
+        shown by {load::LOAD_RATIO, load::LOAD_LINKS, load::LOAD_SLIP, load::LOAD_ANGLE, load::LOAD_ROTATION, load::LOAD_NEUTRAL, load::LOAD_NEUTRAL_SUM, load::LOAD_UNFED}, due at [AfterEnergising],
         "common practice, no source"
     }
     STABILITY = "stability" {

@@ -53,6 +53,13 @@ rules! {
             action: "read all four again at one moment; then count the earths of the circuit, with the primary dead before one is lifted",
             source: "Kirchhoff's current law; that it is looked at, common practice, no source",
         }
+        LOAD_UNFED = "load-unfed" {
+            title: "current shown of a phase that is not driven",
+            means: "what a relay or meter shows of a phase while a source drives this unit's phase alone, as a share of rated current",
+            matters: "a phase that shows what another one carries is crossed with it, or a second path leads there",
+            action: "follow both phases from the cores to their inputs, with the primary dead; count the earths; mend it, and drive the current again",
+            source: "common practice, no source",
+        }
     }
     Load, Measurement {
         LOAD_SLIP = "load-slip" {

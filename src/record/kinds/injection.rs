@@ -17,8 +17,8 @@ section! {
         core: Core "name of the core";
         at: Text "the relay or meter, by its mark" set;
         phase: Choice(Phase) "the phase that was fed, or is read beside it" set;
-        current: Current "current that was fed; 0 of a phase that was not fed" set;
-        reading: Current "current that the relay or meter shows";
+        current: Current "current that was fed; 0 of a phase that was not fed" set unsigned;
+        reading: Current "current that the relay or meter shows" unsigned;
         ratio: Ratio "the ratio that it is set to, where it shows primary current" set;
         remark: Text "anything else";
     }

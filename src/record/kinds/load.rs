@@ -27,8 +27,8 @@ section! {
         core: Core "name of the core";
         at: Text "relay or meter terminal where it was read" set;
         phase: Choice(Phase) "the phase that was read, or N; this unit's own unless written" set;
-        primary: Current "primary current of this reading, instead of the section's";
-        current: Current "secondary current";
+        primary: Current "primary current of this reading, instead of the section's" unsigned;
+        current: Current "secondary current" unsigned;
         angle: Angle "angle against the reference";
         remark: Text "anything else";
     }

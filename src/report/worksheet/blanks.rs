@@ -70,8 +70,8 @@ pub fn blank(job: &Job<'_>, core: &CoreSheet<'_>, step: Step) -> Vec<Table> {
             vec![of_circuit(&what, section, typed::TEST_LINKS, rows)]
         }
         Step::RatioSetting => vec![ratio_setting(core)],
-        Step::Injection => vec![injection(core)],
-        Step::Load => vec![load(core)],
+        Step::Injection => vec![injection(job, core)],
+        Step::Load => vec![load(job, core)],
         Step::Stability => vec![stability(job, core)],
     }
 }
@@ -137,7 +137,7 @@ fn by_phase(core: &CoreSheet<'_>, heading: &str, phases: &[Phase]) -> Table {
     Table::grid(&heads, phases.iter().map(row).collect())
 }
 
-fn injection(core: &CoreSheet<'_>) -> Table {
+fn injection(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
     let (heading, keys) = (typed::INJECTION, ["limit: ______ %"]);
     let what = format!(
         "{}; ratio where it shows primary current; current 0: not fed, read beside the phase above it",
@@ -145,19 +145,21 @@ fn injection(core: &CoreSheet<'_>) -> Table {
     );
     let caption = typed::caption(&what, "injection", &keys, heading);
     let heads = typed::heads(heading);
-    let rows = typed::injected(&core.core.name).into_iter().map(|told| {
-        // The mark of the device is one for the pen.
-        let cell = |text: String| match text.as_str() {
-            "-" => Cell::Blank,
-            _ => Cell::from(text),
-        };
-        let blanks = std::iter::repeat_n(Cell::Blank, heads.len().saturating_sub(told.len()));
-        told.into_iter().map(cell).chain(blanks).collect()
-    });
+    let rows = typed::injected(&core.core.name, job.phases())
+        .into_iter()
+        .map(|told| {
+            // The mark of the device is one for the pen.
+            let cell = |text: String| match text.as_str() {
+                "-" => Cell::Blank,
+                _ => Cell::from(text),
+            };
+            let blanks = std::iter::repeat_n(Cell::Blank, heads.len().saturating_sub(told.len()));
+            told.into_iter().map(cell).chain(blanks).collect()
+        });
     Table::grid(&heads, rows.collect()).captioned(caption)
 }
 
-fn load(core: &CoreSheet<'_>) -> Table {
+fn load(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
     let heading = typed::LOAD;
     let keys = [
         "method: load",
@@ -173,8 +175,7 @@ fn load(core: &CoreSheet<'_>) -> Table {
         Step::Load.name()
     );
     let caption = typed::caption(&what, "load", &keys, heading);
-    let phases: Vec<Phase> = Phase::ALL.into_iter().chain([Phase::N]).collect();
-    by_phase(core, heading, &phases).captioned(caption)
+    by_phase(core, heading, &typed::with_neutral(job.phases())).captioned(caption)
 }
 
 fn stability(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
@@ -190,7 +191,7 @@ fn stability(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
     ];
     let what = format!("{}; {TAKEN}", Step::Stability.name());
     let caption = typed::caption(&what, "stability", &keys, heading);
-    by_phase(core, heading, &Phase::ALL).captioned(caption)
+    by_phase(core, heading, job.phases()).captioned(caption)
 }
 
 /// Keys of a section, which has no rows.

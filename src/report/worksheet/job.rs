@@ -13,6 +13,7 @@ use crate::judge::rules::ratio;
 use crate::record::Record;
 use crate::record::criteria::Criteria;
 use crate::record::occasion;
+use crate::record::phase::Phase;
 use crate::record::place::Place;
 use crate::standards::Family;
 use crate::trade::{PrimaryMarks, Ratio};
@@ -109,6 +110,14 @@ impl<'a> Job<'a> {
     /// The phase, as far as the record says.
     pub fn phase(&self) -> Option<&String> {
         self.record.place()?.phase.value()
+    }
+
+    /// The phases that its circuits are read in: a unit between a neutral and earth has that one alone.
+    pub fn phases(&self) -> &'static [Phase] {
+        match self.phase().is_some_and(|phase| phase == Phase::N.name()) {
+            true => &[Phase::N],
+            false => &Phase::ALL,
+        }
     }
 
     /// Where it stands, as far as the record says.

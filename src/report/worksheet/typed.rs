@@ -84,14 +84,20 @@ pub fn polarity(cores: &[&CoreSheet<'_>]) -> (String, Vec<Vec<String>>) {
 }
 
 /// Rows of an injection: each phase fed, with the two beside it that are not, at a device that is named on the day.
-pub fn injected(core: &str) -> Vec<Vec<String>> {
+pub fn injected(core: &str, phases: &[Phase]) -> Vec<Vec<String>> {
     let row = |phase: &Phase| vec![core.to_owned(), "-".to_owned(), phase.name().to_owned()];
     let of = |fed: &Phase| {
-        let others = Phase::ALL.iter().filter(|other| *other != fed);
+        let others = phases.iter().filter(|other| *other != fed);
         let others = others.map(|other| [row(other), vec!["0".to_owned()]].concat());
         std::iter::once(row(fed)).chain(others).collect::<Vec<_>>()
     };
-    Phase::ALL.iter().flat_map(of).collect()
+    phases.iter().flat_map(of).collect()
+}
+
+/// The phases of a circuit with their neutral behind them.
+pub fn with_neutral(phases: &[Phase]) -> Vec<Phase> {
+    let neutral = (!phases.contains(&Phase::N)).then_some(Phase::N);
+    phases.iter().copied().chain(neutral).collect()
 }
 
 /// The words of a heading.

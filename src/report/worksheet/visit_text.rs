@@ -81,14 +81,15 @@ pub fn visit_text(job: &Job<'_>, day: &str) -> String {
                 format!("\n[ratio-setting]               # a row for each relay and meter\n{rows}")
             }
             Step::Injection => {
-                let rows = cores.iter().flat_map(|core| typed::injected(&core.core.name));
+                let phases = job.phases();
+                let rows = cores.iter().flat_map(|core| typed::injected(&core.core.name, phases));
                 let rows = piped(typed::INJECTION, rows);
                 format!(
                     "\n[injection]                   # at: the relay or meter; current 0: a phase that is not fed, read beside the one above it\n# limit: 1 %\n{rows}"
                 )
             }
             Step::Load => {
-                let phases: Vec<Phase> = Phase::ALL.into_iter().chain([Phase::N]).collect();
+                let phases = typed::with_neutral(job.phases());
                 let rows = piped(typed::LOAD, by_phase(&cores, &phases));
                 format!(
                     "\n[load]                        # after energising; no live secondary is opened\nmethod: load\n# taken: {of_day} 17:05\n# primary current: 300 A\n\
@@ -206,7 +207,7 @@ fn by_phase<'c>(
 
 fn stability(job: &Job<'_>, core: &CoreSheet<'_>, day: &str) -> String {
     let zone = job.zone(core).map_or("-", String::as_str);
-    let rows = piped(typed::STABILITY, by_phase(&[core], &Phase::ALL));
+    let rows = piped(typed::STABILITY, by_phase(&[core], job.phases()));
     format!(
         "\n[stability]\nzone: {zone}\nmethod: load\n# taken: {day} 17:05\nfault: through                # or in-zone\n# limit: 5 %\n{rows}"
     )

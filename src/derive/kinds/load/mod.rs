@@ -111,6 +111,18 @@ pub struct Turned {
     pub readings: Vec<Span>,
 }
 
+/// A current of a phase that a source does not drive.
+#[derive(Clone, Debug)]
+pub struct Undriven {
+    pub test: usize,
+    /// Its place in the section.
+    pub row: usize,
+    pub pair: Pair,
+    /// Share of rated secondary current that was read, per cent.
+    pub share: Value,
+    pub readings: Vec<Span>,
+}
+
 /// The three phases of one relay or meter.
 #[derive(Clone, Debug)]
 pub struct Three {
@@ -149,6 +161,7 @@ pub struct Seen {
     pub ratios: Vec<OnLoad>,
     pub turned: Vec<Turned>,
     pub three: Vec<Three>,
+    pub unfed: Vec<Undriven>,
 }
 
 /// A row with its readings in the ledger.
@@ -190,6 +203,7 @@ pub(super) fn derive(d: &mut Deriving<'_>) -> Seen {
         let rows: Vec<Entered<'_>> = rows.collect();
         for one in &rows {
             seen.ratios.extend(ratio(d, (index, load), one));
+            seen.unfed.extend(undriven(d, (index, load), one));
         }
         let angle = exact(&load.primary_angle);
         let angle = angle.map(|angle| {
@@ -226,12 +240,12 @@ fn entered<'a>(
 }
 
 /// The primary current that makes a reading: its own, else the section's where it goes through this phase.
-/// A neutral on load carries what the phases leave; of one driven phase it carries all.
+/// A neutral on load carries what the phases leave, but of a unit that stands in it; of one driven phase it carries all.
 pub fn primary_of<'a>(load: &'a Load, row: &'a LoadRow, own: Option<Phase>) -> Option<&'a Reading> {
     let phase = row.phase.value().copied();
     let carries = match (load.is_injected(), phase) {
         (_, None) => true,
-        (false, Some(phase)) => phase != Phase::N,
+        (false, Some(phase)) => (phase == Phase::N) == (own == Some(Phase::N)),
         (true, Some(Phase::N)) => true,
         (true, Some(phase)) => own == Some(phase),
     };
@@ -260,6 +274,27 @@ fn ratio(d: &mut Deriving<'_>, (test, load): (usize, &Load), one: &Entered<'_>) 
         deviation: d.w.step(&DEVIATION, [i, expected])?,
         share: isr.and_then(|isr| d.w.step(&SHARE, [expected, isr])),
         readings: written([one.row.current.span(), Some(primary.span)]),
+    })
+}
+
+/// What is shown of a phase beside the one that a source drives.
+fn undriven(
+    d: &mut Deriving<'_>,
+    (test, load): (usize, &Load),
+    one: &Entered<'_>,
+) -> Option<Undriven> {
+    let (own, phase) = (d.phase()?, *one.row.phase.value()?);
+    let beside = load.is_injected() && phase != own && phase != Phase::N;
+    let driven = exact(&one.row.primary).is_some_and(|primary| primary.value.si > 0.0);
+    if !beside || driven || one.row.primary.is_unreadable() {
+        return None;
+    }
+    Some(Undriven {
+        test,
+        row: one.place,
+        pair: one.pair,
+        share: share(d, one)?,
+        readings: written([one.row.current.span()]),
     })
 }
 

@@ -6,7 +6,7 @@ mod three;
 
 use super::in_service::is_thousandfold;
 use super::text;
-use crate::derive::kinds::load::{OnLoad, Turned, primary_of};
+use crate::derive::kinds::load::{OnLoad, Turned, Undriven, primary_of};
 use crate::derive::workings::Value;
 use crate::document::{self, Grade, Phrase, say};
 use crate::ground::quantity::Quantity;
@@ -37,7 +37,16 @@ pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
             });
             let mut turned = j.derived.load.turned.iter();
             let turned = turned.find(|one| one.test == index && one.row == place);
-            found.extend(turned.and_then(|one| direction(j, load, one, row)));
+            let driven = ratio.and_then(|one| one.share).map(|share| share.si);
+            let direction = turned.and_then(|one| direction(j, load, one, row));
+            // What drives it tells more than what arrived.
+            found.extend(direction.map(|one| match driven {
+                Some(share) => one.at_current(Some(share)),
+                None => one,
+            }));
+            let mut unfed = j.derived.load.unfed.iter();
+            let unfed = unfed.find(|one| one.test == index && one.row == place);
+            found.extend(unfed.and_then(|one| undriven(j, one, row)));
         }
         found.extend(links::judge(j, index, load, &found));
         let three = j.derived.load.three.iter().filter(|one| one.test == index);
@@ -58,6 +67,7 @@ fn against_primary(j: &Judging<'_>, one: &OnLoad, row: &LoadRow) -> Option<Findi
             .at(one.test, one.pair, one.readings.clone())
             .of_row(&row.at, &row.remark)
             .of_phase(&row.phase)
+            .at_current(one.share.map(|share| share.si))
     };
     if is_thousandfold(1.0 + one.deviation.si / 100.0, &row.current) {
         let slip = begun(&rules::LOAD_SLIP).graded(Grade::Review);
@@ -73,9 +83,12 @@ fn against_primary(j: &Judging<'_>, one: &OnLoad, row: &LoadRow) -> Option<Findi
     let share = one.share.map(|share| share.si);
     Some(finding.unless_small(share, |finding| {
         let judged = match of_job {
-            Some(limit) => finding.headline().against(j, limit),
+            Some(limit) => finding.headline().against(j, limit.no_wider()),
             None => {
-                let held = finding.clone().headline().against(j, against(far));
+                let held = finding
+                    .clone()
+                    .headline()
+                    .against(j, against(far).no_wider());
                 match held.fails() {
                     true => held,
                     false => finding.for_review(j, against(near)),
@@ -119,7 +132,8 @@ fn lacking(j: &Judging<'_>, load: &Load, row: &LoadRow) -> Option<Finding> {
     let injected = load.is_injected() && !matches!(phase, None | Some(Phase::N));
     let of_others = match load.is_injected() {
         true => injected && own.is_some() && phase != own,
-        false => phase == Some(Phase::N),
+        // Between the neutral of a transformer and earth it is the neutral that the primary current goes through.
+        false => (phase == Some(Phase::N)) != (own == Some(Phase::N) && phase.is_some()),
     };
     let given = [&load.primary_current, &row.primary];
     let misread = row.phase.is_unreadable() || given.iter().any(|given| given.is_unreadable());
@@ -175,6 +189,7 @@ fn direction(j: &Judging<'_>, load: &Load, one: &Turned, row: &LoadRow) -> Optio
         .at(one.test, one.pair, one.readings.clone())
         .of_row(&row.at, &row.remark)
         .of_phase(&row.phase)
+        .at_current(one.share.map(|share| share.si))
         .headline();
     let reference = text(&load.angles_against);
     if reference.is_empty() {
@@ -183,7 +198,7 @@ fn direction(j: &Judging<'_>, load: &Load, one: &Turned, row: &LoadRow) -> Optio
     let share = one.share.map(|share| share.si);
     Some(finding.unless_small(share, |finding| {
         let is_turned = is_at(j, one.off, PI, limit, &against.cited);
-        let held = finding.clone().against(j, against.clone());
+        let held = finding.clone().against(j, against.clone().no_wider());
         match (held.fails(), beside(j, one, row, load, (limit, &against.cited))) {
             (true, Some(other)) if is_turned => held.remark(say!(
                 "as if turned round; at {} the same core reads the right way, so not by its star point, or P1 and P2",
@@ -196,6 +211,16 @@ fn direction(j: &Judging<'_>, load: &Load, one: &Turned, row: &LoadRow) -> Optio
             (false, _) => held,
         }
     }))
+}
+
+/// Of a phase that the source does not drive: it shows nothing, but for the noise of the input.
+fn undriven(j: &Judging<'_>, one: &Undriven, row: &LoadRow) -> Option<Finding> {
+    let most = threshold("reading-unfed")?;
+    let finding = Finding::new(&rules::LOAD_UNFED, one.share, unit::PERCENT)
+        .at(one.test, one.pair, one.readings.clone())
+        .of_row(&row.at, &row.remark)
+        .of_phase(&row.phase);
+    Some(finding.against(j, Against::within(most.limit, &most.cited)))
 }
 
 /// Another relay or meter of the same core and phase that reads with the primary current: all of a circuit carry one.

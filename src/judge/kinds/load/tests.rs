@@ -342,3 +342,69 @@ fn a_row_that_does_not_say_what_it_is_of_shows_nothing() {
         );
     }
 }
+
+/// Own arithmetic: 0 A written to one ampere is 0 ± 0.58 A, of 0.42 A ± 137 %; 0.0 is 0 ± 0.058 A. Without an instrument
+/// the last digit is the least that is not known.
+#[test]
+fn digits_that_cannot_tell_the_limit_show_nothing() {
+    let wide = "not decided: the uncertainty is larger than the limit";
+    let with = |instrument: &str, primary: &str, row: &str| {
+        let head = format!("[visit 2026-01-05]\npurpose: investigation\n{instrument}");
+        let rows = format!("core | at | phase | current/A\n1S | F21 | L1 | {row}\n");
+        Bench::of(&format!(
+            "{PLATE}\n{head}\n[load]\nprimary current: {primary} A\n{rows}"
+        ))
+    };
+    for instrument in ["", "instrument: M1\n"] {
+        let told = |primary: &str, row: &str| with(instrument, primary, row).told("load-ratio");
+        assert_eq!(told("252", "0"), wide, "{instrument}");
+        assert_eq!(told("600", "1"), wide, "{instrument}");
+        assert_eq!(told("252", "0.0"), "fail", "{instrument}");
+        assert_eq!(told("600", "1.000"), "pass", "{instrument}");
+    }
+    with("", "252", "0").holds("load-ratio", &["write all that was shown"]);
+}
+
+/// Own arithmetic: 0.42 A of 1 A rated are 42 %, 0.001 A are 0.1 %; a source drives L1 alone.
+#[test]
+fn a_phase_that_is_not_driven_shows_nothing() {
+    let plate = PLATE.replace("frequency: 50 Hz\n", "frequency: 50 Hz\nphase: L1\n");
+    let of = |row: &str| {
+        let rows = format!("core | at | phase | current/A | primary/A\n1S | F21 | {row}\n");
+        let keys = "method: primary injection\nprimary current: 252 A\n";
+        Bench::of(&visit(&plate, &format!("[load]\n{keys}{rows}")))
+    };
+    table(
+        "load-unfed",
+        of,
+        &[
+            ("L2 | 0.420 | -", "fail"),
+            ("L2 | 0.001 | -", "pass"),
+            ("L2 | 0.420 | 252", ""),
+            ("L1 | 0.420 | -", ""),
+            ("N | 0.420 | -", ""),
+        ],
+    );
+}
+
+/// Own arithmetic: 60 A by 600/1 are 0.1 A; a unit between a neutral and earth carries the primary current in N.
+#[test]
+fn a_unit_of_the_neutral_is_read_there() {
+    let of = |phase: &str, row: &str| {
+        let plate = PLATE.replace(
+            "frequency: 50 Hz\n",
+            &format!("frequency: 50 Hz\nphase: {phase}\n"),
+        );
+        let rows = format!("core | at | phase | current/A\n1S | F51 | {row}\n");
+        Bench::of(&visit(
+            &plate,
+            &format!("[load]\nprimary current: 60 A\n{rows}"),
+        ))
+        .told("load-ratio")
+    };
+    assert_eq!(of("N", "N | 0.1000"), "pass");
+    assert_eq!(of("N", "N | 0.0500"), "fail");
+    assert_eq!(of("N", "L1 | 0.1000"), "");
+    assert_eq!(of("L1", "N | 0.1000"), "");
+    assert_eq!(of("L1", "L1 | 0.1000"), "pass");
+}
