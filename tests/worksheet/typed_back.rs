@@ -31,6 +31,31 @@ fn codes(section: &str) -> Vec<String> {
         .collect()
 }
 
+/// A unit between a neutral and earth has rows of N, and of no other phase, on sheet and new visit; any other the three.
+#[test]
+fn a_unit_of_the_neutral_is_read_in_n() {
+    let of = |phase: &str, purpose: &str| {
+        let unit =
+            super::of_text(&VISIT.replace("frequency", &format!("phase: {phase}\nfrequency")));
+        let day = date::read("2026-12-01").expect("a day");
+        let visit = new_visit(&subject(&unit), purpose, day, None);
+        let sheet = sheet_for(&unit, purpose).markdown;
+        let has = |text: &str, phase: &str| {
+            let is_row = |line: &str| {
+                let mut cells = line.split('|').map(str::trim);
+                cells.any(|cell| cell == "1S") && cells.any(|cell| cell == phase)
+            };
+            text.lines().any(is_row)
+        };
+        [visit, sheet].map(|text| ["L1", "L2", "N"].map(|phase| has(&text, phase)))
+    };
+    for purpose in ["before energising", "after energising"] {
+        assert_eq!(of("N", purpose), [[false, false, true]; 2], "{purpose}");
+    }
+    assert_eq!(of("L1", "before energising"), [[true, true, false]; 2]);
+    assert_eq!(of("L1", "after energising"), [[true, true, true]; 2]);
+}
+
 /// Each input of a summation CT has its row on sheet and new visit, and the others are told to stay open.
 #[test]
 fn a_summation_ct_is_tested_input_by_input() {

@@ -66,7 +66,7 @@ fn one(
     finding.points_at.clone_from(&balance.readings);
     finding.at_current = balance.share.map(|share| share.si);
     if let Some(slip) = slip(j, row, balance) {
-        return Some(finding.graded(Grade::Review).remark(slip));
+        return Some(finding.observed(slip).graded(Grade::Review));
     }
     if stability.fault.is_unreadable() {
         return Some(finding.needs("needs where the current went: through the zone, or into it"));
