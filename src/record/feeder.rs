@@ -2,11 +2,11 @@
 
 use super::Record;
 use super::core::core_index;
-use super::kinds::TestKind;
+use super::kinds::{Test, TestKind};
 use super::place::Place;
 use crate::ground::date::Date;
 use crate::ground::span::{Given, Span};
-use crate::trade::Pair;
+use crate::trade::{Pair, mark};
 use std::sync::Arc;
 
 /// The core that `fed by:` names.
@@ -179,9 +179,26 @@ impl Record {
                 }
                 TestKind::Load => test.load().is_some_and(|load| {
                     let mut rows = load.rows.iter();
-                    rows.any(|row| row.core == Some(core) && !row.at.is_missing())
+                    rows.any(|row| {
+                        let at = row.at.value();
+                        row.core == Some(core) && at.is_some_and(|at| !self.is_place(at))
+                    })
                 }),
                 _ => false,
+            })
+    }
+
+    /// Whether a reading on load was taken at a terminal (`X3:1`), or at a place or link where the circuit was looked at.
+    fn is_place(&self, name: &str) -> bool {
+        let is_it = |at: &Given<String>| at.value().is_some_and(|at| mark::is_one(at, name));
+        let mut visits = self.visits.iter();
+        name.contains(':')
+            || visits.any(|visit| {
+                let ends = visit.of(Test::continuity);
+                let mut ends = ends.flat_map(|(_, _, body)| &body.rows);
+                let links = visit.of(Test::test_links);
+                let mut links = links.flat_map(|(_, _, body)| &body.rows);
+                ends.any(|row| is_it(&row.at)) || links.any(|row| is_it(&row.item))
             })
     }
 

@@ -189,8 +189,13 @@ pub fn shown<'a>(
         // What a position of the links lacks is its test.
         let untaken = required.requirement.is_of_links() && required.lacks.is_some();
         let untaken = why.clone().filter(|_| untaken);
+        // Of several devices the reason is that of those which nothing shows.
+        let each = required.requirement.proof == Proof::Each;
+        let lacking = |held: &Standing| each && matches!(held, Standing::NotShown(_));
+        let held = held(record, visits, &required, &evidence);
+        let held = held.filter(|held| why.is_none() || !lacking(held));
         let standing = untaken
-            .or_else(|| held(record, visits, &required, &evidence))
+            .or(held)
             .or(why)
             .unwrap_or_else(|| Standing::NotShown(missing(record, visits, &required)));
         let shown = Shown {
@@ -327,8 +332,10 @@ fn held(
     if let Some(lacks) = &required.lacks {
         return Some(Standing::NotShown(lacks.clone()));
     }
+    let counts = |one: &&Told<'_>| !whole::is_answered(record, required, one, evidence);
     let each: Vec<Standing> = evidence
         .iter()
+        .filter(counts)
         .map(|finding| of_finding(required, finding))
         .collect();
     if each.contains(&Standing::NotMet) {

@@ -5,7 +5,6 @@
 use super::list::Required;
 use super::register as the;
 use crate::document::{Grade, Phrase, say};
-use crate::ground::span::Given;
 use crate::judge::condition::Condition;
 use crate::judge::finding::{Finding, Verdict};
 use crate::judge::rules::demagnetisation::{DEMAGNETISATION_END, DEMAGNETISATION_START};
@@ -133,28 +132,13 @@ fn unended(evidence: &[Told<'_>]) -> Option<Phrase> {
     open.filter(|_| !evidence.iter().any(|one| ended(&one)))
 }
 
-/// The relays and meters that some visits name on a core, in the order in which they stand. What a current on load was
-/// read at besides is none: a terminal (X3:1), a place of the circuit, a link.
+/// The relays and meters that some visits set, feed or read a zone with on a core, in the order in which they stand. A
+/// current on load is read at terminals and in boxes too, so that it makes no device of what it is read at.
 fn devices<'r>(
-    visits: impl Iterator<Item = &'r Visit> + Clone,
+    visits: impl Iterator<Item = &'r Visit>,
     core: Option<usize>,
 ) -> impl Iterator<Item = &'r str> {
-    let all_visits = visits.clone();
-    let is_place = move |name: &str| {
-        let is_it = |at: &Given<String>| at.value().is_some_and(|at| mark::is_one(at, name));
-        let mut visits = all_visits.clone();
-        name.contains(':')
-            || visits.any(|visit| {
-                let mut ends = visit
-                    .of(Test::continuity)
-                    .flat_map(|(_, _, body)| &body.rows);
-                let mut links = visit
-                    .of(Test::test_links)
-                    .flat_map(|(_, _, body)| &body.rows);
-                ends.any(|row| is_it(&row.at)) || links.any(|row| is_it(&row.item))
-            })
-    };
-    let of_visit = move |visit: &'r Visit| {
+    let of_visit = |visit: &'r Visit| {
         let set = visit
             .of(Test::ratio_setting)
             .flat_map(|(_, _, body)| &body.rows);
@@ -167,16 +151,34 @@ fn devices<'r>(
             .of(Test::stability)
             .flat_map(|(_, _, body)| &body.rows);
         let zone = zone.map(|row| (row.core, &row.at));
-        let load = visit.of(Test::load).flat_map(|(_, _, body)| &body.rows);
-        let load = load.map(|row| (row.core, &row.at));
-        let load = load.filter(|(_, at)| at.value().is_some_and(|at| !is_place(at)));
-        let load: Vec<(Option<usize>, &Given<String>)> = load.collect();
-        set.chain(fed).chain(zone).chain(load)
+        set.chain(fed).chain(zone)
     };
     let all = visits.flat_map(of_visit).filter(move |(of, _)| *of == core);
     let all = all.filter_map(|(_, at)| at.value());
     all.map(|at| at.trim_matches([' ', '\t']))
         .filter(|at| !matches!(*at, "" | "-"))
+}
+
+/// Whether a reading that shows nothing is answered by a good one of the same device: of its phase, or on load of this
+/// unit's, which is the one that is asked for. A phase that was fed is to be read.
+pub fn is_answered(record: &Record, required: &Required, one: &Told<'_>, all: &[Told<'_>]) -> bool {
+    let of_service = [&the::LOAD, &the::INJECTION, &the::STABILITY];
+    if !of_service.contains(&required.requirement) || !matches!(one.verdict, Verdict::NotShown(_)) {
+        return false;
+    }
+    let own = |other: &Told<'_>| {
+        let day = record.visits.get(other.visit)?.date.value;
+        record
+            .phase_on(day)
+            .filter(|own| phase(other) == Some(*own))
+    };
+    all.iter().any(|other| {
+        let same = other.rule == one.rule || other.rule == &LOAD_RATIO;
+        let good = same && other.grade() == Grade::Pass;
+        let there = device(one).is_none() || is_at(other, device(one));
+        let fed = required.requirement == &the::INJECTION;
+        good && there && (phase(other) == phase(one) || !fed && own(other).is_some())
+    })
 }
 
 /// A device that shows a current on load of this unit's phase, and not which way it goes, without a word why.
