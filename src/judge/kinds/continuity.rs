@@ -144,8 +144,8 @@ fn elsewhere<'a>(j: &Judging<'a>, core: usize, row: &ContinuityRow) -> Option<(f
         rows.map(move |(place, other)| (index, place, other))
     });
     let others = others.filter(|(_, _, other)| {
-        let apart = !mark::is_one(text(&other.at), text(&row.at));
-        other.core == Some(core) && apart && other.result.value() != Some(&Loop::Open)
+        let closed = other.core == Some(core) && other.result.value() != Some(&Loop::Open);
+        closed && !mark::is_one(text(&other.at), text(&row.at))
     });
     let read = others.filter_map(|(index, place, other)| {
         let Some(Outcome::Known(read)) = j.derived.circuit_at(index, place) else {

@@ -200,7 +200,7 @@ fn undirected<'r>(
         let rows = visits.clone().flat_map(|visit| visit.of(Test::load));
         let mut rows = rows.flat_map(|(_, _, load)| &load.rows);
         rows.any(|row| {
-            let here = row.core == core && row.at.value().map(String::as_str) == at;
+            let here = row.core == core && is_same_mark(row.at.value().map(String::as_str), at);
             here && row.angle.is_missing() && row.remark.value().is_some_and(|why| !why.is_empty())
         })
     };
@@ -229,9 +229,13 @@ fn phase(one: &Finding) -> Option<Phase> {
 
 /// Whether a reading is of a relay, a meter or another place.
 fn is_at(one: &Finding, at: Option<&str>) -> bool {
-    match (device(one), at) {
-        (Some(own), Some(at)) => mark::is_one(own, at),
-        (own, at) => own == at,
+    is_same_mark(device(one), at)
+}
+
+fn is_same_mark(one: Option<&str>, other: Option<&str>) -> bool {
+    match (one, other) {
+        (Some(one), Some(other)) => mark::is_one(one, other),
+        (one, other) => one == other,
     }
 }
 

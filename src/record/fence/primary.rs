@@ -77,13 +77,13 @@ fn expected(record: &Record) -> Option<Expected> {
     if let Some(stated) = plate.primary_resistance.get() {
         return Some(Expected::Plate(stated.value.value.si, stated.span));
     }
-    let turns = plate.primary_turns.value().filter(|turns| **turns > 1.0)?;
+    plate.primary_turns.value().filter(|turns| **turns > 1.0)?;
     record.cores.iter().find_map(|core| {
         let secondary = core.resistance.value()?.value.si;
         let ratio = core.full_ratio()?.value();
         // The ratio of the turns is that of the currents.
         let usual = secondary / (ratio * ratio);
-        (*turns > 1.0 && usual.is_finite() && usual > 0.0).then_some(Expected::Turns(usual))
+        (usual.is_finite() && usual > 0.0).then_some(Expected::Turns(usual))
     })
 }
 

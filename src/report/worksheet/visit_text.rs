@@ -96,7 +96,7 @@ pub fn visit_text(job: &Job<'_>, day: &str) -> String {
                      # primary angle: 0 deg\n# angles against: L1 to N of the busbar VT\n# angles: leading             # or lagging\n# rotation: L1 L2 L3          # or L1 L3 L2, as the phases of the network follow\n{rows}"
                 )
             }
-            Step::Stability => cores.iter().map(|core| stability(job, core, day)).collect(),
+            Step::Stability => cores.iter().map(|core| stability(job, core, of_day)).collect(),
         }
     });
     let tests: String = tests.collect();
