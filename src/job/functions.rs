@@ -4,6 +4,7 @@ use crate::derive::workings::{Unserved, Workings};
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::span::Span;
 use crate::record::instruments::{Instrument, Instruments};
+use std::collections::BTreeSet;
 
 /// Tells of each once: by test and quantity, and of an instrument without any function where it is named.
 pub(super) fn missing(
@@ -15,7 +16,7 @@ pub(super) fn missing(
     let Some(instruments) = instruments.filter(|known| !known.broken) else {
         return;
     };
-    let mut bare: Vec<Span> = Vec::new();
+    let mut bare: BTreeSet<Span> = BTreeSet::new();
     for one in workings.unserved() {
         let Some(instrument) = instruments.find(&one.instrument) else {
             continue;
@@ -23,12 +24,8 @@ pub(super) fn missing(
         let at = format!("{}:{}", instruments.file, instrument.line);
         if !instrument.functions.is_empty() {
             found.push(of_quantity(one, instrument, &at));
-        } else if !bare.contains(&one.named) {
-            bare.push(one.named);
-            let same = workings.unserved().iter();
-            let same = same.filter(|other| other.named == one.named);
-            let first = same.min_by_key(|other| other.test).unwrap_or(one);
-            found.push(of_none(first, &at));
+        } else if bare.insert(one.named) {
+            found.push(of_none(one, &at));
         }
     }
 }

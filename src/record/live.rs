@@ -24,8 +24,8 @@ pub(super) fn check(visit: &Visit, found: &mut Vec<Diagnostic>) {
     if is_accounted_for(visit) {
         return;
     }
-    // What is made after energising alone begins with a live primary.
-    let all = purposes == Purposes::from(Purpose::AfterEnergising);
+    // What is made after energising alone begins with a live primary, unless a permit of the day stands before the load.
+    let all = purposes == Purposes::from(Purpose::AfterEnergising) && !begins_dead(visit);
     let mut tests = visit.own_tests();
     let test = tests.find(|test| opens(test) && (all || test.span.start > load.span.start));
     found.extend(test.map(|test| words::opened_live(test.kind.name(), test.span, load.span)));
@@ -43,8 +43,17 @@ fn is_of_the_day(visit: &Visit, test: &Test) -> bool {
 /// Whether the visit says by what the primary was dead, or what was done otherwise. A permit that was handed back, and
 /// what is read behind it, is another matter.
 fn is_accounted_for(visit: &Visit) -> bool {
-    let dead = !visit.permit.is_missing() || !visit.outage.is_missing();
-    dead && visit.permit_returned.is_missing() || !visit.deviations.is_empty()
+    has_outage(visit) && visit.permit_returned.is_missing() || !visit.deviations.is_empty()
+}
+
+/// Whether the primary was dead when the work of a visit began, though it was handed back later.
+fn begins_dead(visit: &Visit) -> bool {
+    let returned = visit.permit_returned.value();
+    has_outage(visit) && returned.is_some_and(|returned| returned.day >= visit.date.value)
+}
+
+fn has_outage(visit: &Visit) -> bool {
+    !visit.permit.is_missing() || !visit.outage.is_missing()
 }
 
 /// Whether a test opens the circuit of a core, or lifts its earth.
@@ -55,11 +64,8 @@ fn opens(test: &Test) -> bool {
     let reads = test
         .continuity()
         .is_some_and(|body| body.rows.iter().any(|row| !row.waits()));
-    // A relay is fed behind a shorted block, and burden and ratio are read on load as well.
-    let may_be_on_load = matches!(
-        test.kind,
-        TestKind::Ratio | TestKind::Burden | TestKind::Injection
-    );
+    // A relay is fed behind a shorted block, and a ratio is read on load as well.
+    let may_be_on_load = matches!(test.kind, TestKind::Ratio | TestKind::Injection);
     lifts || reads || test.kind.opens() && !may_be_on_load && !test.is_of_unit()
 }
 
@@ -71,6 +77,8 @@ mod tests {
     const LOOP: &str = "[continuity]\ncore | at | resistance/ohm\nS | panel | 1.5\n";
     const EARTH: &str = "[single-earth]\ncore | at | voltage/V | put back\nS | panel | 500 | yes\n";
     const FED: &str = "[injection]\ncore | at | current/A | reading/A\nS | F21 | 1 | 1\n";
+    const BURDEN: &str =
+        "[burden]\non | current/A | voltage/V | angle/deg\nS1-S2 | 1.000 | 4.21 | 12.0\n";
     const WAITS: &str = "[continuity]\ncore | at | resistance/ohm\nS | panel | -\n";
 
     #[test]
@@ -91,6 +99,24 @@ mod tests {
             ),
             ("purpose: before energising", ["", LOAD], true),
             ("purpose: before energising", ["", LOOP], false),
+            // The permit of the day was handed back before the load: what stands above that was done dead.
+            (
+                "purpose: after energising\npermit: 47\npermit returned: 2026-03-14 15:10",
+                [LOOP, LOAD],
+                false,
+            ),
+            (
+                "purpose: after energising\npermit: 47\npermit returned: 2026-03-14 15:10",
+                [LOAD, LOOP],
+                true,
+            ),
+            (
+                "purpose: after energising\npermit: 47\npermit returned: 2026-03-13",
+                [LOOP, LOAD],
+                true,
+            ),
+            ("purpose: commissioning", [LOAD, BURDEN], true),
+            ("purpose: commissioning", [BURDEN, LOAD], false),
             // A new outage, or a word on what was done otherwise.
             ("purpose: after energising\noutage: 47", [LOAD, LOOP], false),
             ("purpose: after energising\npermit: 47", [LOAD, LOOP], false),

@@ -19,6 +19,13 @@ pub struct Read {
     pub r: Outcome,
 }
 
+impl Read {
+    /// Test and row, by which the readings of a visit stand in order.
+    pub(super) fn place(&self) -> (usize, usize) {
+        (self.test, self.row)
+    }
+}
+
 /// Derives all of a visit.
 pub(super) fn derive(d: &mut Deriving<'_>) -> Vec<Read> {
     let mut found = Vec::new();
@@ -32,6 +39,7 @@ pub(super) fn derive(d: &mut Deriving<'_>) -> Vec<Read> {
         let of = (Measure::Insulation, "insulation resistance of the circuit");
         found.extend(all(d, (index, test), of, rows));
     }
+    found.sort_by_key(Read::place);
     found
 }
 

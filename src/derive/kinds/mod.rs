@@ -75,9 +75,10 @@ pub struct Derived {
 impl Derived {
     /// The resistance of a circuit that a row of a test holds.
     pub fn circuit_at(&self, test: usize, row: usize) -> Option<Outcome> {
-        let mut all = self.circuit.iter();
-        let own = all.find(|read| (read.test, read.row) == (test, row));
-        own.map(|read| read.r)
+        let place = self
+            .circuit
+            .binary_search_by_key(&(test, row), circuit::Read::place);
+        self.circuit.get(place.ok()?).map(|read| read.r)
     }
 
     /// What a later visit of the same occasion may rest on.

@@ -18,6 +18,7 @@ use crate::trade::mark;
 
 /// Judges all of a visit.
 pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
+    let least = Least::of_all(j);
     for (index, test, body) in j.case.visit.of(Test::continuity) {
         let as_found = test.stage.value() == Some(&Stage::AsFound);
         for (place, row) in body.rows.iter().enumerate() {
@@ -26,7 +27,7 @@ pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
             let doubtful = doubtful.or(row.result.unreadable());
             let found = match row.waits() {
                 true => left_blank(&body.rows, core).into_iter().collect(),
-                false => of_row(j, row, j.derived.circuit_at(index, place)),
+                false => of_row(j, &least, row, j.derived.circuit_at(index, place)),
             };
             let found = found.into_iter().map(|one| match as_found {
                 true => one.only_as_found(),
@@ -51,7 +52,12 @@ fn left_blank(rows: &[ContinuityRow], core: usize) -> Option<Finding> {
 }
 
 /// What a row says.
-fn of_row(j: &Judging<'_>, row: &ContinuityRow, read: Option<Outcome>) -> Vec<Finding> {
+fn of_row(
+    j: &Judging<'_>,
+    least: &[Option<Least<'_>>],
+    row: &ContinuityRow,
+    read: Option<Outcome>,
+) -> Vec<Finding> {
     let finding = Finding::new(&rules::LOOP_CONTINUITY, read, unit::OHM).headline();
     let (said, shown) = (
         row.result.value().copied(),
@@ -77,7 +83,7 @@ fn of_row(j: &Judging<'_>, row: &ContinuityRow, read: Option<Outcome>) -> Vec<Fi
         }
         (Some(Loop::Closed), _) | (_, Some(Loop::Closed)) => {
             let closed = finding.observed(told(Loop::Closed)).graded(Grade::Info);
-            vec![match far_off(j, row, read) {
+            vec![match far_off(j, least, row, read) {
                 Some(far) => closed
                     .observed(say!("closed, but {}", far))
                     .graded(Grade::Review),
@@ -108,7 +114,12 @@ fn by_reading(j: &Judging<'_>, read: Outcome) -> Option<Loop> {
 
 /// A loop that is called closed and has many times the resistance that another place, the burden, or by itself the
 /// winding has: a wire that hangs by a strand, or a slip of the unit. What the client allows decides where it is stated.
-fn far_off(j: &Judging<'_>, row: &ContinuityRow, read: Option<Outcome>) -> Option<Phrase> {
+fn far_off(
+    j: &Judging<'_>,
+    least: &[Option<Least<'_>>],
+    row: &ContinuityRow,
+    read: Option<Outcome>,
+) -> Option<Phrase> {
     let limit = threshold("loop-far-off").filter(|_| j.case.criteria.circuit_loop.is_none())?;
     let (Some(Outcome::Known(read) | Outcome::AtLeast(read)), Some(core)) = (read, row.core) else {
         return None;
@@ -120,7 +131,9 @@ fn far_off(j: &Judging<'_>, row: &ContinuityRow, read: Option<Outcome>) -> Optio
     };
     let why = cite(&limit.cited);
     let winding = winding(j, core);
-    let (elsewhere, burden) = (elsewhere(j, core, row), burden(j, core));
+    let least = least.get(core).and_then(Option::as_ref);
+    let elsewhere = least.and_then(|least| least.but_at(text(&row.at)));
+    let burden = burden(j, core);
     if let Some((times, at)) = elsewhere.and_then(|(ohm, at)| Some((times(ohm)?, at))) {
         return Some(say!(
             "{} times what it reads from {} ({})",
@@ -136,24 +149,70 @@ fn far_off(j: &Judging<'_>, row: &ContinuityRow, read: Option<Outcome>) -> Optio
     Some(say!("{} times the winding ({})", times(alone)?, why))
 }
 
-/// The least that the loop of a core reads from another place, ohm, and from which one.
-fn elsewhere<'a>(j: &Judging<'a>, core: usize, row: &ContinuityRow) -> Option<(f64, &'a str)> {
-    let tests = j.case.visit.of(Test::continuity);
-    let others = tests.flat_map(|(index, _, body)| {
-        let rows = body.rows.iter().enumerate();
-        rows.map(move |(place, other)| (index, place, other))
-    });
-    let others = others.filter(|(_, _, other)| {
-        let closed = other.core == Some(core) && other.result.value() != Some(&Loop::Open);
-        closed && !mark::is_one(text(&other.at), text(&row.at))
-    });
-    let read = others.filter_map(|(index, place, other)| {
-        let Some(Outcome::Known(read)) = j.derived.circuit_at(index, place) else {
-            return None;
+/// What the loop of a core reads from one place, ohm.
+type From<'a> = (f64, &'a str);
+
+/// The least that the loop of a core reads from one of its places, and from any other one.
+struct Least<'a> {
+    of_all: From<'a>,
+    elsewhere: Option<From<'a>>,
+}
+
+impl<'a> Least<'a> {
+    /// Of each core of a visit.
+    fn of_all(j: &Judging<'a>) -> Vec<Option<Self>> {
+        let mut all: Vec<Option<Self>> = j.case.record.cores.iter().map(|_| None).collect();
+        let rows = j
+            .case
+            .visit
+            .of(Test::continuity)
+            .flat_map(|(index, _, body)| {
+                let rows = body.rows.iter().enumerate();
+                rows.map(move |(place, row)| (index, place, row))
+            });
+        for (index, place, row) in rows {
+            let read = j.derived.circuit_at(index, place);
+            if let Some(Outcome::Known(read)) = read
+                && row.result.value() != Some(&Loop::Open)
+                && let Some(least) = row.core.and_then(|core| all.get_mut(core))
+            {
+                *least = Some(Self::with(least.take(), (read.si, text(&row.at))));
+            }
+        }
+        all
+    }
+
+    fn with(known: Option<Self>, read: From<'a>) -> Self {
+        let Some(known) = known else {
+            return Self {
+                of_all: read,
+                elsewhere: None,
+            };
         };
-        Some((read.si, text(&other.at)))
-    });
-    read.min_by(|(one, _), (other, _)| one.total_cmp(other))
+        let is_less = |one: From<'_>, other: From<'_>| one.0.total_cmp(&other.0).is_lt();
+        let less = is_less(read, known.of_all);
+        let (least, other) = match less {
+            true => (read, known.of_all),
+            false => (known.of_all, read),
+        };
+        let apart = Some(other).filter(|other| !mark::is_one(other.1, least.1));
+        let elsewhere = match (apart, known.elsewhere) {
+            (Some(apart), Some(known)) if !less && !is_less(apart, known) => Some(known),
+            (apart, known) => apart.or(known),
+        };
+        Self {
+            of_all: least,
+            elsewhere,
+        }
+    }
+
+    /// The least from any place but one.
+    fn but_at(&self, at: &str) -> Option<From<'a>> {
+        match mark::is_one(self.of_all.1, at) {
+            true => self.elsewhere,
+            false => Some(self.of_all),
+        }
+    }
 }
 
 /// The burden that was measured on a core at this visit or an earlier one of the occasion, ohm.
@@ -196,8 +255,10 @@ fn against_limit(j: &Judging<'_>, finding: Finding, read: Option<Outcome>) -> Fi
 
 #[cfg(test)]
 mod tests {
+    use super::Least;
     use crate::judge::kinds::bench::{BROKEN, Bench, PLATE, table, visit};
     use crate::record::criteria::Criteria;
+    use crate::trade::mark;
     use proptest::prelude::*;
 
     fn of(rows: &str) -> Bench {
@@ -339,6 +400,24 @@ mod tests {
             for bench in [of, limited] {
                 let grade = |ohm: f64| bench(&row(ohm)).one("loop-continuity").grade();
                 prop_assert!(grade(less) <= grade(less * times), "{less} {times}");
+            }
+        }
+    }
+
+    proptest! {
+        /// By the plain way: the least of all rows that are of another place.
+        #[test]
+        fn the_least_elsewhere_is_that_of_all_other_places(
+            rows in proptest::collection::vec((1u8..9, "[ab]|A|c d|cd"), 1..9),
+        ) {
+            let of = |(ohm, at): &(u8, String)| (f64::from(*ohm), at.clone());
+            let all: Vec<(f64, String)> = rows.iter().map(of).collect();
+            let folded = all.iter().fold(None, |known, (ohm, at)| Some(Least::with(known, (*ohm, at))));
+            let folded = folded.expect("rows");
+            for (_, at) in &all {
+                let others = all.iter().filter(|(_, other)| !mark::is_one(other, at));
+                let plain = others.map(|(ohm, _)| *ohm).reduce(f64::min);
+                prop_assert_eq!(folded.but_at(at).map(|(ohm, _)| ohm), plain);
             }
         }
     }

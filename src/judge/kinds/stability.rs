@@ -65,8 +65,10 @@ fn one(
     let mut finding = placed(Finding::new(rule, balance.spill, unit::PERCENT));
     finding.points_at.clone_from(&balance.readings);
     finding.at_current = balance.share.map(|share| share.si);
-    if let Some(slip) = slip(j, row, balance) {
-        return Some(finding.observed(slip).graded(Grade::Review));
+    // What is written too large only makes a current that restrains look quiet: a zone that is not fails all the same.
+    let slip = slip(j, stability, row, balance);
+    if let Some(slip) = slip.as_ref().filter(|_| inside) {
+        return Some(finding.observed(slip.clone()).graded(Grade::Review));
     }
     if stability.fault.is_unreadable() {
         return Some(finding.needs("needs where the current went: through the zone, or into it"));
@@ -93,15 +95,25 @@ fn one(
             _ => judged,
         }
     });
+    if let Some(slip) = slip.filter(|_| !judged.fails()) {
+        return Some(judged.observed(slip).graded(Grade::Review));
+    }
     let told = hint(inside).filter(|_| broken && judged.against.is_some());
     Some(told.into_iter().fold(judged, Finding::remark))
 }
 
-/// What restrains a zone is of the size of its load. Far more is primary current, or of another unit.
-fn slip(j: &Judging<'_>, row: &StabilityRow, balance: &Balance) -> Option<Phrase> {
+/// What restrains a zone is of the size of the current on load, or of the source, that was read beside it. Far more is
+/// primary current, or of another unit.
+fn slip(
+    j: &Judging<'_>,
+    stability: &Stability,
+    row: &StabilityRow,
+    balance: &Balance,
+) -> Option<Phrase> {
     let most = threshold("restrain-most")?.limit;
     let own = j.derived.load.ratios.iter().filter(|one| {
         let load = j.case.visit.tests.get(one.test).and_then(Test::load);
+        let load = load.filter(|load| stability.is_driven_as(load));
         let there = load.and_then(|load| load.rows.get(one.row));
         let same =
             |there: &LoadRow| there.phase.value() == row.phase.value() || row.phase.is_missing();
@@ -248,6 +260,23 @@ mod tests {
         assert_eq!(told(load, "0.42 | 252 | -"), "review");
         assert_eq!(told("", "0.42 | 252 | -"), "review");
         assert_eq!(told("", "0.01 | 9.9 | -"), "pass");
+        // All of it operates, and the load is small: this zone trips.
+        let small = load.replace("252 A", "24 A").replace("0.420", "0.040");
+        assert_eq!(told(&small, "0.84 | 0.84 | -"), "fail");
+        // A source drove the zone, and the network the load beside it.
+        let by_source = |row: &str| format!("method: primary injection\n{row}");
+        let text = format!(
+            "{small}{}",
+            test(&by_source("limit: 5 %\n"), "0.01 | 0.84 | -")
+        );
+        let injected = Bench::of(&visit(&format!("{PLATE}{duty}"), &text));
+        assert_eq!(injected.told("stability"), "pass");
+        assert_eq!(told(&small, "0.01 | 0.84 | -"), "review");
+        // What restrains too much makes a fault inside look quiet.
+        let inside = "fault: in-zone\nlimit: 5 %\n";
+        let text = format!("{load}{}", test(inside, "0.42 | 252 | -"));
+        let inside = Bench::of(&visit(&format!("{PLATE}{duty}"), &text));
+        assert_eq!(inside.told("stability"), "review");
     }
 
     /// 0 of 1, both to one ampere: 0 ± 58 % is no answer to a limit of 5 %; with 0.000 of 1.000 it is.

@@ -11,32 +11,42 @@ use crate::judge::rules::type_test as rules;
 use crate::record::kinds::Test;
 use crate::record::kinds::type_test::{Came, Tested, TypeTestRow, is_iso, is_no_day};
 use crate::record::visit::Visit;
+use std::collections::BTreeMap;
 
 /// Judges all of a visit.
 pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
+    let mut known = BTreeMap::new();
     for (index, test, body) in j.case.visit.of(Test::type_test) {
         out.extend(body.rows.iter().filter_map(|row| {
-            let finding = of_row(j, row)?.within(index, None, row.span);
+            let finding = of_row(j, &mut known, row)?.within(index, None, row.span);
             Some(finding.withheld(test.doubtful))
         }));
     }
 }
 
 /// What a row says; nothing while all but the name of the test waits to be filled in.
-fn of_row(j: &Judging<'_>, row: &TypeTestRow) -> Option<Finding> {
+fn of_row<'a>(
+    j: &Judging<'a>,
+    known: &mut BTreeMap<Tested, References<'a>>,
+    row: &'a TypeTestRow,
+) -> Option<Finding> {
     let tested = *row.test.value()?;
     let remark = text(&row.remark);
     if row.result.is_missing() && text(&row.certificate).is_empty() && text(&row.of).is_empty() {
         return None;
     }
     let (rule, named) = rule(tested);
-    let of = Reference {
+    let own = Reference {
         row,
         visit: j.case.visit,
     };
-    let (verdict, since) = match lacks(j, &of) {
+    let (verdict, since) = match lacks(j, &own) {
         Some(needs) => (Verdict::NotShown(needs), None),
-        None => beside(&of, &references(j, tested)),
+        None => {
+            let all = known.entry(tested);
+            all.or_insert_with(|| References::of(j, tested))
+                .beside(&own)
+        }
     };
     let item = (!named.is_empty()).then(|| Condition::Item(named.to_owned()));
     let made = Finding::observation(rule, came(row), Grade::Info).verdict(verdict);
@@ -69,54 +79,72 @@ impl Reference<'_> {
         }
     }
 
-    /// Whether it is dated after another one, which is no younger than its visit.
-    fn is_after(&self, other: &Self) -> bool {
-        let own = text(&self.row.date);
-        let (date, day) = (text(&other.row.date), other.visit.date.value.to_string());
-        let other = if is_iso(date) { date } else { day.as_str() };
-        // A year is not after a day in it, nor before.
-        let both = own.len().min(other.len());
-        let both = own.get(..both).zip(other.get(..both));
-        is_iso(own) && both.is_some_and(|(own, other)| own > other)
+    /// Its date, where that can be held against others.
+    fn dated(&self) -> Option<&str> {
+        Some(text(&self.row.date)).filter(|date| is_iso(date))
     }
 }
 
-/// The references of one test up to this visit that say something of this type.
-fn references<'a>(j: &Judging<'a>, tested: Tested) -> Vec<Reference<'a>> {
-    let visits = j.case.record.visits.iter().take(j.case.index + 1);
-    let rows = visits.flat_map(|visit| {
-        let tests = visit.of(Test::type_test);
-        let rows = tests.flat_map(|(_, _, body)| &body.rows);
-        rows.map(move |row| Reference { row, visit })
-    });
-    let own = rows.filter(|one| one.row.test.value() == Some(&tested));
-    own.filter(|one| lacks(j, one).is_none()).collect()
+/// The references of one test up to a visit that say something of this type.
+struct References<'a> {
+    passed: Vec<Reference<'a>>,
+    /// The first that failed, and has no later one that passed.
+    failed: Option<Reference<'a>>,
 }
 
-/// What a reference that lacks nothing comes to beside the others of its test, and what came after it.
-fn beside(own: &Reference<'_>, all: &[Reference<'_>]) -> (Verdict, Option<Phrase>) {
-    let passed = |failed: &Reference<'_>| {
-        let after = |one: &&Reference<'_>| one.came(Came::Passed) && one.is_after(failed);
-        all.iter().find(after).map(Reference::named)
-    };
-    if own.came(Came::Failed) {
-        return match passed(own) {
-            Some(since) => (
-                Verdict::Observed(Grade::Info),
-                Some(say!("passed since, certificate {}", since)),
-            ),
-            None => (Verdict::Observed(Grade::Fails), None),
+impl<'a> References<'a> {
+    fn of(j: &Judging<'a>, tested: Tested) -> Self {
+        let visits = j.case.record.visits.iter().take(j.case.index + 1);
+        let rows = visits.flat_map(|visit| {
+            let tests = visit.of(Test::type_test);
+            let rows = tests.flat_map(|(_, _, body)| &body.rows);
+            rows.map(move |row| Reference { row, visit })
+        });
+        let own = rows.filter(|one| one.row.test.value() == Some(&tested));
+        let own = own.filter(|one| lacks(j, one).is_none());
+        let (failed, passed) = own.partition(|one| one.came(Came::Failed));
+        let mut all = Self {
+            passed,
+            failed: None,
         };
+        let failed: Vec<Reference<'_>> = failed;
+        all.failed = failed.into_iter().find(|one| all.since(one).is_none());
+        all
     }
-    let failed = |one: &&Reference<'_>| one.came(Came::Failed) && passed(one).is_none();
-    let verdict = match all.iter().find(failed) {
-        Some(failed) => Verdict::NotShown(say!(
-            "needs a certificate dated after the one that failed, {}",
-            failed.named()
-        )),
-        None => Verdict::Observed(Grade::Pass),
-    };
-    (verdict, None)
+
+    /// The first that passed and is dated after one that failed, which is no younger than its visit.
+    fn since(&self, failed: &Reference<'_>) -> Option<&Reference<'a>> {
+        let day = failed.visit.date.value.to_string();
+        let failed = failed.dated().unwrap_or(&day);
+        self.passed.iter().find(|passed| {
+            // A year is not after a day in it, nor before.
+            let own = passed.dated().unwrap_or_default();
+            let both = own.len().min(failed.len());
+            let both = own.get(..both).zip(failed.get(..both));
+            both.is_some_and(|(own, failed)| own > failed)
+        })
+    }
+
+    /// What a reference that lacks nothing comes to beside the others, and what came after it.
+    fn beside(&self, own: &Reference<'_>) -> (Verdict, Option<Phrase>) {
+        if own.came(Came::Failed) {
+            return match self.since(own) {
+                Some(since) => (
+                    Verdict::Observed(Grade::Info),
+                    Some(say!("passed since, certificate {}", since.named())),
+                ),
+                None => (Verdict::Observed(Grade::Fails), None),
+            };
+        }
+        let verdict = match &self.failed {
+            Some(failed) => Verdict::NotShown(say!(
+                "needs a certificate dated after the one that failed, {}",
+                failed.named()
+            )),
+            None => Verdict::Observed(Grade::Pass),
+        };
+        (verdict, None)
+    }
 }
 
 /// How it came, and by which certificate of which type: the word alone would read as a test of this unit.

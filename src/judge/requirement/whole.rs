@@ -201,6 +201,7 @@ fn undirected<'r>(
         let mut rows = rows.flat_map(|(_, _, load)| &load.rows);
         rows.any(|row| {
             let here = row.core == core && is_same_mark(row.at.value().map(String::as_str), at);
+            let here = here && is_own(own, row.phase.value().copied());
             here && row.angle.is_missing() && row.remark.value().is_some_and(|why| !why.is_empty())
         })
     };
@@ -215,8 +216,12 @@ fn undirected<'r>(
 /// Whether a reading is of the unit's own phase; where nobody says which that is, of any. A row without a phase
 /// is of its own.
 fn is_of(own: Option<Phase>, one: &Finding) -> bool {
+    is_own(own, phase(one))
+}
+
+fn is_own(own: Option<Phase>, phase: Option<Phase>) -> bool {
     let is_other = |phase: Phase| own.map_or(phase == Phase::N, |own| phase != own);
-    !phase(one).is_some_and(is_other)
+    !phase.is_some_and(is_other)
 }
 
 /// The phase that the row of a reading names.

@@ -1,6 +1,8 @@
 //! `[stability]`: what a differential zone operates by and restrains by, while current goes through it.
 
 use super::Context;
+use super::load::Load;
+use crate::ground::span::Given;
 use crate::record::phase::Phase;
 use crate::record::schema::section;
 use crate::record::value::choices;
@@ -54,6 +56,20 @@ impl Stability {
         let by_load = self.method.is_missing() || self.method.value() == Some(&Method::Load);
         let read = |row: &StabilityRow| !(row.operate.is_missing() && row.restrain.is_missing());
         by_load && self.rows.iter().any(read)
+    }
+
+    /// Whether what drives its current drove that of readings on load as well.
+    #[must_use]
+    pub fn is_driven_as(&self, load: &Load) -> bool {
+        match self.method {
+            Given::Missing => !load.is_injected(),
+            Given::Written(ref method) => match method.value {
+                Method::Load => !load.is_injected(),
+                Method::PrimaryInjection => load.is_injected(),
+                Method::SecondaryInjection => false,
+            },
+            Given::Unreadable(_) => false,
+        }
     }
 
     /// Whether the current was the primary's own and left the zone again.

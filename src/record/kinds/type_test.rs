@@ -21,6 +21,7 @@ section! {
 
 choices! {
     /// Type tests of IEC 61869-1:2007, 7.2, and IEC 61869-2:2012, 7.2 (from memory).
+    #[derive(PartialOrd, Ord)]
     #[strum(serialize_all = "kebab-case")]
     pub enum Tested {
         TemperatureRise,

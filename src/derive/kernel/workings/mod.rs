@@ -160,7 +160,7 @@ pub struct BudgetRow {
 }
 
 /// A quantity that a test reads with an instrument that states no function for it.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Unserved {
     /// Where the section of the test begins.
     pub test: Span,
@@ -180,7 +180,7 @@ pub struct Workings {
     inputs: Vec<(StepId, f64)>,
     shared: Vec<Component>,
     own: Vec<Component>,
-    unserved: Vec<Unserved>,
+    unserved: BTreeSet<Unserved>,
 }
 
 impl Workings {
@@ -341,14 +341,12 @@ impl Workings {
 
     /// A quantity was read without any function for it; each is kept once.
     pub fn unserved_by(&mut self, one: Unserved) {
-        if !self.unserved.contains(&one) {
-            self.unserved.push(one);
-        }
+        self.unserved.insert(one);
     }
 
-    /// The quantities that were read without any function for them.
+    /// The quantities that were read without any function for them, in the order of their tests.
     #[must_use]
-    pub fn unserved(&self) -> &[Unserved] {
+    pub fn unserved(&self) -> &BTreeSet<Unserved> {
         &self.unserved
     }
 
