@@ -33,5 +33,6 @@ mod report;
 mod rules;
 mod schema;
 mod sick;
+mod through;
 mod watch;
 mod worksheet;

@@ -1,14 +1,12 @@
 //! What hangs behind a core is known from other records: in whatever order they lie, seen when they change, and each read
 //! a few times only.
 
+use crate::through::{RecordsRead, Through};
 use kneemark::cli::check::{Format, text};
 use kneemark::cli::draw::Style;
 use kneemark::compile;
-use kneemark::ground::seam::{Files, Kind, Memory};
+use kneemark::ground::seam::Memory;
 use kneemark::job::{Survey, Terms};
-use std::io;
-use std::path::{Path, PathBuf};
-use std::sync::atomic::{AtomicUsize, Ordering};
 
 const CASE: &str = "tests/claims/cases/feed-devices-behind";
 
@@ -85,40 +83,17 @@ fn a_record_stands_on_what_hangs_behind_it() {
     assert_ne!(of(&aux), of(&aux.replace("fed by: M-31 1S\n", "")));
 }
 
-/// Counts how often a record is read.
-struct Counted(Memory, AtomicUsize);
-
-impl Files for Counted {
-    fn read(&self, path: &Path) -> io::Result<Vec<u8>> {
-        let is_record = path.extension().is_some_and(|ending| ending == "ctr");
-        self.1.fetch_add(usize::from(is_record), Ordering::Relaxed);
-        self.0.read(path)
-    }
-    fn list(&self, folder: &Path) -> io::Result<Vec<(PathBuf, Kind)>> {
-        self.0.list(folder)
-    }
-    fn is_folder(&self, path: &Path) -> bool {
-        self.0.is_folder(path)
-    }
-    fn exists(&self, path: &Path) -> bool {
-        self.0.exists(path)
-    }
-    fn real(&self, path: &Path) -> io::Result<PathBuf> {
-        self.0.real(path)
-    }
-}
-
 /// Once looked over, once compiled, once by the other side of each `fed by`.
 #[test]
 fn many_behind_one_core_are_read_a_few_times_each() {
     let (main, aux) = case();
-    let files = Counted(Memory::default(), AtomicUsize::new(0));
-    files.0.put("job/main.ctr", main.as_bytes());
+    let files: Through<Memory, RecordsRead> = Through::default();
+    files.files.put("job/main.ctr", main.as_bytes());
     for at in 0..80 {
         let aux = aux.replace("A-31", &format!("B-{at:02}"));
-        files.0.put(format!("job/{at}.ctr"), aux.as_bytes());
+        files.files.put(format!("job/{at}.ctr"), aux.as_bytes());
     }
     compile(&files, &["job".into()]);
-    let read = files.1.load(Ordering::Relaxed);
+    let read = files.way.count();
     assert!(read <= 4 * 81, "{read} records read");
 }

@@ -2,11 +2,12 @@
 //! parts is a smaller one, and a rule half read is another rule.
 
 use super::{closing, said};
+use crate::through::{Through, Way};
 use kneemark::document::Grade;
-use kneemark::ground::seam::{Files, Kind, Memory};
+use kneemark::ground::seam::{Files, Memory};
 use kneemark::job::Outcome;
 use std::io;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 const WHOLE: &str = "tests/claims/whole";
 
@@ -146,26 +147,14 @@ fn a_function_without_a_limit_of_error_is_no_perfect_one() {
 }
 
 /// Files of which one is there and cannot be read.
-struct Closed(Memory, &'static str);
+struct Closed(&'static str);
 
-impl Files for Closed {
-    fn read(&self, path: &Path) -> io::Result<Vec<u8>> {
-        match path.ends_with(self.1) {
+impl Way for Closed {
+    fn read(&self, path: &Path, read: io::Result<Vec<u8>>) -> io::Result<Vec<u8>> {
+        match path.ends_with(self.0) {
             true => Err(io::ErrorKind::PermissionDenied.into()),
-            false => self.0.read(path),
+            false => read,
         }
-    }
-    fn list(&self, folder: &Path) -> io::Result<Vec<(PathBuf, Kind)>> {
-        self.0.list(folder)
-    }
-    fn is_folder(&self, path: &Path) -> bool {
-        self.0.is_folder(path)
-    }
-    fn exists(&self, path: &Path) -> bool {
-        self.0.exists(path)
-    }
-    fn real(&self, path: &Path) -> io::Result<PathBuf> {
-        self.0.real(path)
     }
 }
 
@@ -246,7 +235,10 @@ fn a_record_takes_over_from_its_job_whoever_reads_it() {
 #[test]
 fn a_file_that_cannot_be_read_is_not_none() {
     for name in ["criteria.toml", "instruments.toml"] {
-        let files = Closed(job(&whole("instruments.toml"), ""), name);
+        let files = Through {
+            files: job(&whole("instruments.toml"), ""),
+            way: Closed(name),
+        };
         assert_eq!(word(CLEAR, &files), ("open", Outcome::Broken), "{name}");
     }
 }

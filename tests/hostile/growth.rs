@@ -1,50 +1,26 @@
 //! Twice as much of anything takes twice the work: work is counted, never timed.
 
+use crate::through::{Through, Way};
 use kneemark::compile;
-use kneemark::ground::seam::{Files, Kind, Memory};
+use kneemark::ground::seam::Memory;
 use kneemark::job::{MOST_SISTERS, Survey, Terms};
 use kneemark::pack::build::Planned;
 use kneemark::pack::sink::InMemory;
 use kneemark::record::like::MOST_LENDERS;
-use std::io;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-/// Files that count how often they are asked.
+/// Counts how often files are asked.
 #[derive(Default)]
-struct Counted {
-    files: Memory,
-    calls: AtomicUsize,
-}
+struct Asked(AtomicUsize);
 
-impl Counted {
-    fn call(&self) {
-        self.calls.fetch_add(1, Ordering::Relaxed);
+impl Way for Asked {
+    fn asked(&self) {
+        self.0.fetch_add(1, Ordering::Relaxed);
     }
 }
 
-impl Files for Counted {
-    fn read(&self, path: &Path) -> io::Result<Vec<u8>> {
-        self.call();
-        self.files.read(path)
-    }
-    fn list(&self, folder: &Path) -> io::Result<Vec<(PathBuf, Kind)>> {
-        self.call();
-        self.files.list(folder)
-    }
-    fn is_folder(&self, path: &Path) -> bool {
-        self.call();
-        self.files.is_folder(path)
-    }
-    fn exists(&self, path: &Path) -> bool {
-        self.call();
-        self.files.exists(path)
-    }
-    fn real(&self, path: &Path) -> io::Result<PathBuf> {
-        self.call();
-        self.files.real(path)
-    }
-}
+type Counted = Through<Memory, Asked>;
 
 /// Records in one folder, of which each says something of its own.
 fn job(count: usize, record: impl Fn(usize) -> String) -> Counted {
@@ -66,7 +42,7 @@ fn grows(record: impl Fn(usize) -> String, work: impl Fn(&Counted)) {
     let calls = |count: usize| {
         let counted = job(count, &record);
         work(&counted);
-        counted.calls.into_inner()
+        counted.way.0.into_inner()
     };
     let (one, two) = (calls(60), calls(120));
     assert!(two <= 2 * one + 20, "{one} calls, then {two}");

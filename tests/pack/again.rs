@@ -3,40 +3,15 @@
 #![allow(clippy::disallowed_methods, reason = "packs stand on the disk")]
 
 use super::demo;
-use kneemark::ground::seam::{Disk, Files, Kind};
+use crate::through::{RecordsRead, Through};
+use kneemark::ground::seam::Disk;
 use kneemark::ground::source::sha256;
 use kneemark::pack::build::Planned;
 use kneemark::pack::sink::InMemory;
 use kneemark::pack::target::{LIST, Target};
 use std::collections::BTreeMap;
 use std::fs;
-use std::io;
-use std::path::{Path, PathBuf};
-use std::sync::atomic::{AtomicUsize, Ordering};
-
-/// The disk; counts how often a record is read: once when a job is looked over, once more when it is compiled.
-#[derive(Default)]
-struct Counted(AtomicUsize);
-
-impl Files for Counted {
-    fn read(&self, path: &Path) -> io::Result<Vec<u8>> {
-        let is_record = path.extension().is_some_and(|ending| ending == "ctr");
-        self.0.fetch_add(usize::from(is_record), Ordering::Relaxed);
-        Disk.read(path)
-    }
-    fn list(&self, folder: &Path) -> io::Result<Vec<(PathBuf, Kind)>> {
-        Disk.list(folder)
-    }
-    fn is_folder(&self, path: &Path) -> bool {
-        Disk.is_folder(path)
-    }
-    fn exists(&self, path: &Path) -> bool {
-        Disk.exists(path)
-    }
-    fn real(&self, path: &Path) -> io::Result<PathBuf> {
-        Disk.real(path)
-    }
-}
+use std::path::PathBuf;
 
 /// A job of a bay with three CTs, and one CT that stands alone.
 struct Job {
@@ -83,10 +58,13 @@ impl Job {
             self.place.path().join("out"),
             self.place.path().join("shelves"),
         );
-        let files = Counted::default();
+        let files = Through {
+            files: Disk,
+            way: RecordsRead::default(),
+        };
         let planned = Planned::of(&files, &self.at("pack.toml"));
         let planned = planned.unwrap_or_else(|told| panic!("{what}: {told:?}"));
-        let looked = files.0.load(Ordering::Relaxed);
+        let looked = files.way.count();
         let names = planned.names(false);
         let target = Target::open(&out, &names, planned.records(), Some(&shelves));
         let target = target.unwrap_or_else(|refused| panic!("{what}: {refused:?}"));
@@ -94,7 +72,7 @@ impl Job {
         target
             .finish()
             .unwrap_or_else(|refused| panic!("{what}: {refused:?}"));
-        let compiled = files.0.load(Ordering::Relaxed) - looked;
+        let compiled = files.way.count() - looked;
 
         let sink = InMemory::default();
         let afresh = Planned::of(&Disk, &self.at("pack.toml")).unwrap_or_else(|_| panic!("{what}"));

@@ -2,36 +2,28 @@
 
 use super::{built, job, made_at, text};
 use crate::demo;
-use kneemark::ground::seam::{Files, Kind, Memory};
-use std::io;
-use std::path::{Path, PathBuf};
+use crate::through::{Through, Way};
+use kneemark::ground::seam::{Kind, Memory};
+use std::path::PathBuf;
 
 /// Files that are listed backwards.
-struct Backwards(Memory);
+struct Backwards;
 
-impl Files for Backwards {
-    fn read(&self, path: &Path) -> io::Result<Vec<u8>> {
-        self.0.read(path)
-    }
-    fn list(&self, folder: &Path) -> io::Result<Vec<(PathBuf, Kind)>> {
-        self.0
-            .list(folder)
-            .map(|names| names.into_iter().rev().collect())
-    }
-    fn is_folder(&self, path: &Path) -> bool {
-        self.0.is_folder(path)
-    }
-    fn exists(&self, path: &Path) -> bool {
-        self.0.exists(path)
-    }
-    fn real(&self, path: &Path) -> io::Result<PathBuf> {
-        self.0.real(path)
+impl Way for Backwards {
+    fn listed(&self, names: Vec<(PathBuf, Kind)>) -> Vec<(PathBuf, Kind)> {
+        names.into_iter().rev().collect()
     }
 }
 
 #[test]
 fn listing_order_changes_no_byte() {
-    let (one, other) = (built(&job()), built(&Backwards(job())));
+    let (one, other) = (
+        built(&job()),
+        built(&Through {
+            files: job(),
+            way: Backwards,
+        }),
+    );
     assert_eq!(
         one.files.keys().collect::<Vec<_>>(),
         other.files.keys().collect::<Vec<_>>()

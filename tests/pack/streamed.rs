@@ -1,7 +1,7 @@
 //! A pack is made a few CTs at a time: what the pages say of each other, and what changes on the way.
 
 use super::{ONE_BAY, bay, built, job, text};
-use kneemark::ground::seam::{Files, Kind, Memory};
+use crate::through::{Through, Way};
 use kneemark::job::Outcome;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -105,38 +105,29 @@ fn numbers_of_defects_stay() {
 }
 
 /// Files of which one reads otherwise the second time.
-struct Restless {
-    files: Memory,
-    reads: AtomicUsize,
-}
+#[derive(Default)]
+struct Restless(AtomicUsize);
 
-impl Files for Restless {
-    fn read(&self, path: &Path) -> io::Result<Vec<u8>> {
-        let mut bytes = self.files.read(path)?;
-        if path.ends_with("h07-l2.ctr") && self.reads.fetch_add(1, Ordering::SeqCst) > 0 {
-            bytes.extend(b"# written meanwhile\n");
-        }
-        Ok(bytes)
-    }
-    fn list(&self, folder: &Path) -> io::Result<Vec<(PathBuf, Kind)>> {
-        self.files.list(folder)
-    }
-    fn is_folder(&self, path: &Path) -> bool {
-        self.files.is_folder(path)
-    }
-    fn exists(&self, path: &Path) -> bool {
-        self.files.exists(path)
-    }
-    fn real(&self, path: &Path) -> io::Result<PathBuf> {
-        self.files.real(path)
+impl Way for Restless {
+    fn read(&self, path: &Path, read: io::Result<Vec<u8>>) -> io::Result<Vec<u8>> {
+        let again = path.ends_with("h07-l2.ctr") && self.0.fetch_add(1, Ordering::SeqCst) > 0;
+        read.map(|mut bytes| {
+            bytes.extend(
+                again
+                    .then_some(b"# written meanwhile\n")
+                    .into_iter()
+                    .flatten(),
+            );
+            bytes
+        })
     }
 }
 
 #[test]
 fn a_record_that_changes_meanwhile_is_an_error() {
-    let files = Restless {
+    let files = Through {
         files: bay("h07", ONE_BAY),
-        reads: AtomicUsize::new(0),
+        way: Restless::default(),
     };
     let built = built(&files);
     assert_eq!(built.outcome(), Outcome::Broken);
