@@ -55,7 +55,7 @@ impl<'s, 'a> Wanted<'s, 'a> {
         told.collect()
     }
 
-    fn is_set(self) -> bool {
+    pub fn is_set(self) -> bool {
         self.jobs.len() > 1
     }
 

@@ -5,7 +5,7 @@ use super::day::Day;
 use super::job::Job;
 use super::sheet::{list, to_write};
 use super::typed;
-use crate::document::{Block, Table};
+use crate::document::{Block, Cell, Table};
 use crate::trade::Insulation;
 
 /// The state as left, the restoration list and the signatures.
@@ -25,6 +25,8 @@ pub fn as_left(wanted: Wanted<'_, '_>) -> Vec<Block> {
     let left = [Some(Block::heading(2, "As left")), state].into_iter();
     let left = left.flatten().chain([
         restoration(wanted, day),
+        open_points(wanted),
+        papers(wanted),
         to_write("Signatures", "role | name | date | signature", signs),
         Block::paragraph("A signed sheet is a record of work, never a clearance to energise."),
     ]);
@@ -54,6 +56,27 @@ fn restoration(wanted: Wanted<'_, '_>, day: Day) -> Block {
     let heads: Vec<String> = heads.chain(["checked by".to_owned()]).collect();
     let heads: Vec<&str> = heads.iter().map(String::as_str).collect();
     Block::Table(Table::blank(&heads, rows).captioned("Restoration list"))
+}
+
+/// What is left to do behind the day.
+fn open_points(wanted: Wanted<'_, '_>) -> Block {
+    let caption = "Open points: write down; typed as action: number what; who; by (a day, as 2026-06-01); what is only to be kept, as note: what";
+    for_the_pen(wanted, caption, "number | what | who | by")
+}
+
+/// Photos, oscillograms and certificates that were taken or handed over.
+fn papers(wanted: Wanted<'_, '_>) -> Block {
+    let caption = typed::caption("Photos and files", "attachments", &[], typed::ATTACHMENTS);
+    for_the_pen(wanted, &caption, typed::ATTACHMENTS)
+}
+
+/// Lines that only the day knows, each of a set with the unit that it is of.
+fn for_the_pen(wanted: Wanted<'_, '_>, caption: &str, heads: &str) -> Block {
+    let unit = wanted.is_set().then_some("unit");
+    let heads: Vec<&str> = unit.into_iter().chain(typed::heads(heads)).collect();
+    let row = || vec![Cell::Blank; heads.len()];
+    let rows = std::iter::repeat_with(row).take(3).collect();
+    Block::Table(Table::grid(&heads, rows).captioned(caption))
 }
 
 /// The end of a day on a dead primary.

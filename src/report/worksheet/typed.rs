@@ -11,6 +11,7 @@ pub const INSPECTION: &str = "item | state | may serve | remark";
 pub const STATE: &str = "core | in service | earth | star | links | secondary | remark";
 pub const RESTORED: &str =
     "core | in service | links | secondary | earth | earths counted | terminals tight";
+pub const ATTACHMENTS: &str = "file | shows";
 pub const INSULATION: &str = "between time/s voltage/V resistance/Gohm";
 pub const WITHSTAND: &str = "between voltage/kV time/s result";
 pub const INTER_TURN: &str = "on rated/% peak/kV time/s result";

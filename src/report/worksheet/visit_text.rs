@@ -137,10 +137,11 @@ pub fn visit_text(job: &Job<'_>, day: &str) -> String {
     };
     even(&format!(
         "\n[visit {day}]\npurpose: {}\n\
-         # tested by:\n{}# ambient: 20.0 C\n# humidity: 60 %\n# instrument: M1          # described in instruments.toml\n\
+         # tested by:\n{}# action:                  # an open point: A1 what; who; by which day\n# ambient: 20.0 C\n# humidity: 60 %\n# instrument: M1          # described in instruments.toml\n\
          {inspection}{state}\
          \n[self-check]\n# ratio of 1: 1.0000\n# leads: 0.010 ohm            # clips shorted together\n{tests}{last}{left}\
-         \n# A test that was not done is named, with its reason: not done excitation on taps: full winding tested\n",
+         \n# A test that was not done is named, with its reason: not done excitation on taps: full winding tested\n\
+         # Photos and files stand in a section [attachments], with the heading file | shows\n",
         job.purpose,
         permit.unwrap_or_default(),
     ))
