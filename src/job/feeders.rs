@@ -191,9 +191,9 @@ struct Own<'a> {
 
 /// A phase by its name, whatever it is called.
 fn is_other(one: &str, other: &str) -> bool {
-    match (one.parse::<Phase>(), other.parse::<Phase>()) {
-        (Ok(one), Ok(other)) => one != other,
-        (Err(_), Err(_)) => !one.eq_ignore_ascii_case(other),
+    match (Phase::read(one), Phase::read(other)) {
+        (Some(one), Some(other)) => one != other,
+        (None, None) => !one.eq_ignore_ascii_case(other),
         // Two ways of naming them.
         _ => false,
     }
@@ -319,4 +319,25 @@ fn chain(feeder: &Feeder, at: &str) -> Diagnostic {
         .at(feeder.span, title)
         .label(format!("the next one is at {at}"))
         .help("follow `fed by` from CT to CT to the main CT, and correct the id that leads astray; so many are not read")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::is_other;
+
+    #[test]
+    fn phases_are_compared_whichever_way_they_are_named() {
+        for (one, other, told) in [
+            ("A", "L1", false),
+            ("A", "L2", true),
+            ("B", "A", true),
+            ("A (L1)", "A", false),
+            ("r", "R", false),
+            ("R", "Y", true),
+            // R may be the first or another one.
+            ("R", "L2", false),
+        ] {
+            assert_eq!(is_other(one, other), told, "{one} {other}");
+        }
+    }
 }

@@ -114,7 +114,7 @@ impl Record {
 
     /// The phase that the place of a day states.
     pub fn phase_on(&self, day: Date) -> Option<phase::Phase> {
-        self.place_on(day)?.phase.value()?.parse().ok()
+        phase::Phase::read(self.place_on(day)?.phase.value()?)
     }
 
     /// The last place.

@@ -2,6 +2,7 @@
 
 use super::body::Body;
 use super::feeder::Feeder;
+use super::phase;
 use super::schema::section;
 use crate::ground::date::Date;
 use crate::ground::span::{Located, Span};
@@ -46,14 +47,15 @@ impl Place {
 
     /// Whether another one is the same site, bay and phase.
     pub fn is_the_same(&self, other: &Self) -> bool {
+        type Is = fn(&str, &str) -> bool;
         [
-            (&self.site, &other.site),
-            (&self.bay, &other.bay),
-            (&self.phase, &other.phase),
+            (&self.site, &other.site, mark::is_one as Is),
+            (&self.bay, &other.bay, mark::is_one),
+            (&self.phase, &other.phase, phase::is_one),
         ]
         .into_iter()
-        .all(|(one, other)| match (one.value(), other.value()) {
-            (Some(one), Some(other)) => mark::is_one(one, other),
+        .all(|(one, other, is_one)| match (one.value(), other.value()) {
+            (Some(one), Some(other)) => is_one(one, other),
             (one, other) => one.is_none() && other.is_none(),
         })
     }

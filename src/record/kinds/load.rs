@@ -51,12 +51,24 @@ choices! {
         Lagging,
     }
 
-    /// In which order the phases follow one another.
+    /// In which order the phases follow one another, by either way of naming them.
     pub enum Rotation {
         #[strum(serialize = "L1 L2 L3")]
         Forward,
         #[strum(serialize = "L1 L3 L2")]
         Reversed,
+        #[strum(serialize = "A B C")]
+        Letters,
+        #[strum(serialize = "A C B")]
+        LettersReversed,
+    }
+}
+
+impl Rotation {
+    /// Whether the third phase follows the first.
+    #[must_use]
+    pub fn is_reversed(self) -> bool {
+        matches!(self, Self::Reversed | Self::LettersReversed)
     }
 }
 

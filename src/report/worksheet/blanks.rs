@@ -170,8 +170,9 @@ fn load(job: &Job<'_>, core: &CoreSheet<'_>) -> Table {
         "angles: ______",
         "rotation: ______",
     ];
+    let [forward, reversed] = job.rotations();
     let what = format!(
-        "{}; {TAKEN}; angles: leading or lagging; rotation: L1 L2 L3 or L1 L3 L2",
+        "{}; {TAKEN}; angles: leading or lagging; rotation: {forward} or {reversed}",
         Step::Load.name()
     );
     let caption = typed::caption(&what, "load", &keys, heading);

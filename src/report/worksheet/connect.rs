@@ -688,6 +688,7 @@ fn injection(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
 }
 
 fn load(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
+    let [first, second, third] = job.three();
     row![
         circuit(job, core),
         "none: the current of the network",
@@ -700,7 +701,7 @@ fn load(job: &Job<'_>, core: &CoreSheet<'_>) -> Row {
         "",
         "",
         say::told(job.ratio_in_service(core), |ratio| format!(
-            "primary current by {ratio}; L2 a third of a turn behind L1, L3 two thirds; neutral next to nothing"
+            "primary current by {ratio}; {second} a third of a turn behind {first}, {third} two thirds; neutral next to nothing"
         )),
         "read again at the end: the load may have moved",
     ]

@@ -114,10 +114,22 @@ impl<'a> Job<'a> {
 
     /// The phases that its circuits are read in: a unit between a neutral and earth has that one alone.
     pub fn phases(&self) -> &'static [Phase] {
-        match self.phase().is_some_and(|phase| phase == Phase::N.name()) {
-            true => &[Phase::N],
-            false => &Phase::ALL,
+        match self.phase().and_then(|phase| Phase::read(phase)) {
+            Some(Phase::N) => &[Phase::N],
+            own => own.unwrap_or(Phase::L1).three(),
         }
+    }
+
+    /// The names of the three phases, as this unit's place names its own.
+    pub fn three(&self) -> [&'static str; 3] {
+        let own = self.phase().and_then(|phase| Phase::read(phase));
+        own.unwrap_or(Phase::L1).three().map(Phase::name)
+    }
+
+    /// The two orders in which they may follow one another.
+    pub fn rotations(&self) -> [String; 2] {
+        let [first, second, third] = self.three();
+        [[first, second, third], [first, third, second]].map(|order| order.join(" "))
     }
 
     /// Where it stands, as far as the record says.

@@ -91,9 +91,12 @@ pub fn visit_text(job: &Job<'_>, day: &str) -> String {
             Step::Load => {
                 let phases = typed::with_neutral(job.phases());
                 let rows = piped(typed::LOAD, by_phase(&cores, &phases));
+                let [forward, reversed] = job.rotations();
+                let rotation = format!("# rotation: {forward}");
+                let [first, ..] = job.three();
                 format!(
                     "\n[load]                        # after energising; no live secondary is opened\nmethod: load\n# taken: {of_day} 17:05\n# primary current: 300 A\n\
-                     # primary angle: 0 deg\n# angles against: L1 to N of the busbar VT\n# angles: leading             # or lagging\n# rotation: L1 L2 L3          # or L1 L3 L2, as the phases of the network follow\n{rows}"
+                     # primary angle: 0 deg\n# angles against: {first} to N of the busbar VT\n# angles: leading             # or lagging\n{rotation:<28}# or {reversed}, as the phases of the network follow\n{rows}"
                 )
             }
             Step::Stability => cores.iter().map(|core| stability(job, core, of_day)).collect(),
@@ -388,8 +391,11 @@ fn burden(job: &Job<'_>, cores: &[&CoreSheet<'_>]) -> String {
             )
         })
         .collect();
+    let [first, second, _] = job.three();
     let two = pairs.map(|(_, _, pair)| {
-        format!("# {pair}  phase-phase  L1-L2  -  -  -    # each loop of two phases in use\n")
+        format!(
+            "# {pair}  phase-phase  {first}-{second}  -  -  -    # each loop of two phases in use\n"
+        )
     });
     let two: String = two.collect();
     format!("\n[burden]                      # of the tap in service\n{unknown}{rows}{two}")

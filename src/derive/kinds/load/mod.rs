@@ -375,9 +375,10 @@ fn three(
         };
         d.w.step(&BEHIND, [earlier, later, s])
     };
-    let turn = match load.rotation.value() {
-        Some(Rotation::Reversed) => [2.0, 1.0],
-        Some(Rotation::Forward) | None => [1.0, 2.0],
+    let is_reversed = load.rotation.value().is_some_and(|one| one.is_reversed());
+    let turn = match is_reversed {
+        true => [2.0, 1.0],
+        false => [1.0, 2.0],
     };
     let [second, third] = turn;
     let behind = [behind(y, second)?, behind(z, third)?];

@@ -121,7 +121,11 @@ fn a_current_goes_with_the_primary_one_or_against_it() {
 }
 
 fn three(keys: &str, angles: [f64; 3], neutral: &str) -> Bench {
-    let rows = ["L1", "L2", "L3"].into_iter().zip(angles);
+    three_of(["L1", "L2", "L3"], keys, angles, neutral)
+}
+
+fn three_of(named: [&str; 3], keys: &str, angles: [f64; 3], neutral: &str) -> Bench {
+    let rows = named.into_iter().zip(angles);
     let rows: String = rows
         .map(|(phase, angle)| format!("1S | F21 | {phase} | 0.500 | {angle}\n"))
         .collect();
@@ -200,6 +204,44 @@ fn the_phases_follow_one_another() {
         let bench = three(keys, angles, "");
         assert_eq!(bench.told("load-rotation"), told, "{keys} {angles:?}");
         bench.holds("load-rotation", &[said]);
+    }
+}
+
+#[test]
+fn phases_by_letters_are_the_same_three() {
+    let letters = |rotation: &str, angles| {
+        let keys = format!("angles: leading\n{rotation}");
+        three_of(["A", "B", "C"], &keys, angles, "1S | F21 | N | 0.010 | 0\n")
+    };
+    let (forward, exchanged) = ([0.0, -120.0, 120.0], [0.0, 120.0, -120.0]);
+    for (rotation, angles, told) in [
+        ("rotation: A B C\n", forward, "pass"),
+        ("rotation: A B C\n", exchanged, "fail"),
+        ("rotation: A C B\n", exchanged, "pass"),
+        ("rotation: A C B\n", forward, "fail"),
+        ("rotation: L1 L3 L2\n", exchanged, "pass"),
+        ("", exchanged, "review"),
+    ] {
+        let bench = letters(rotation, angles);
+        assert_eq!(bench.told("load-rotation"), told, "{rotation} {angles:?}");
+    }
+    assert_eq!(letters("", forward).told("load-neutral-sum"), "pass");
+    letters("", exchanged).holds("load-rotation", &["rotation: A C B"]);
+    let turned = letters("", [0.0, 60.0, 120.0]);
+    turned.holds("load-rotation", &["the current of B is turned round"]);
+    // Of this unit's own phase, whichever way place and row name it.
+    let row = "[load]\nprimary current: 300 A\nprimary angle: 8 deg\nangles against: VT\n\
+               core | at | phase | current/A | angle/deg\n1S | F21 | A | 0.500 | 8\n1S | F21 | L1 | 0.500 | 8\n";
+    for (place, told) in [
+        ("A", "pass | pass"),
+        ("L1", "pass | pass"),
+        ("A (L1)", "pass | pass"),
+        ("B", ""),
+    ] {
+        let place = format!("frequency: 50 Hz\nphase: {place}\n");
+        let plate = PLATE.replace("frequency: 50 Hz\n", &place);
+        let bench = Bench::of(&visit(&plate, row));
+        assert_eq!(bench.told("load-angle"), told, "{place}");
     }
 }
 

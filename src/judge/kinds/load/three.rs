@@ -10,6 +10,7 @@ use crate::judge::rules::Rule;
 use crate::judge::rules::load as rules;
 use crate::record::criteria::Criteria;
 use crate::record::kinds::load::{Load, LoadRow, Rotation};
+use crate::record::phase::Phase;
 use crate::standards::threshold;
 use std::f64::consts::{PI, TAU};
 
@@ -56,12 +57,14 @@ fn rotation(j: &Judging<'_>, three: &Three, row: &LoadRow) -> Option<Finding> {
     let is = |angle, other| is_at(j, angle, other, limit, &cited);
     let are = |l2: f64, l3: f64| is(second, l2) && is(third, l3);
     // In a network that turns the other way the two are exchanged.
-    let step = match three.rotation {
-        Some(Rotation::Reversed) => -THIRD,
-        Some(Rotation::Forward) | None => THIRD,
+    let step = match three.rotation.is_some_and(Rotation::is_reversed) {
+        true => -THIRD,
+        false => THIRD,
     };
     let exchanged = are(step, -step);
-    let turned = [("L1", PI, PI), ("L2", PI, 0.0), ("L3", 0.0, PI)];
+    // The first of the three has the row.
+    let [l1, l2, l3] = row.phase.value().map_or(Phase::ALL, |one| *one.three());
+    let turned = [(l1, PI, PI), (l2, PI, 0.0), (l3, 0.0, PI)];
     let mut turned = turned.into_iter().filter(|(_, l2, l3)| are(*l2, *l3));
     let share = three.share.map(|share| share.si);
     Some(finding.unless_small(share, |finding| {
@@ -75,11 +78,14 @@ fn rotation(j: &Judging<'_>, three: &Three, row: &LoadRow) -> Option<Finding> {
         let turned = turned.next().filter(|_| three.sense.is_some());
         match (exchanged, three.rotation, turned) {
             (true, Some(_), _) => held.remark("two phases are exchanged"),
-            (true, None, _) => finding.beyond(against).remark(
-                "two phases are exchanged, or the network turns the other way (rotation: L1 L3 L2), or the device counts angles the other way",
-            ),
+            (true, None, _) => finding.beyond(against).remark(say!(
+                "two phases are exchanged, or the network turns the other way (rotation: {} {} {}), or the device counts angles the other way",
+                l1.name(),
+                l3.name(),
+                l2.name()
+            )),
             (false, _, Some((phase, ..))) => {
-                held.remark(say!("the current of {} is turned round", phase))
+                held.remark(say!("the current of {} is turned round", phase.name()))
             }
             (false, _, None) => finding
                 .beyond(against)
