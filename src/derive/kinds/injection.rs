@@ -2,6 +2,7 @@
 
 use crate::derive::deriving::{Deriving, exact, written};
 use crate::derive::formula::{Symbol, formulas, symbol};
+use crate::derive::outcome::Outcome;
 use crate::derive::workings::Value;
 use crate::ground::span::Span;
 use crate::record::kinds::Test;
@@ -56,8 +57,8 @@ pub enum Found {
         /// Share of rated secondary current that was fed, per cent.
         share: Option<Value>,
     },
-    /// Of a phase that was not fed: share of rated current that is shown, per cent.
-    Unfed(Value),
+    /// Of a phase that was not fed: share of rated current that is shown, per cent; a bound of what is shown is one of it.
+    Unfed(Outcome),
 }
 
 /// Derives all of a visit.
@@ -77,8 +78,10 @@ fn one(
     (index, test): (usize, &Test),
     (place, row): (usize, &InjectionRow),
 ) -> Option<Shown> {
-    let (fed, reading) = (exact(&row.current)?, exact(&row.reading)?);
-    if row.ratio.is_unreadable() {
+    let (fed, reading) = (exact(&row.current)?, row.reading.get()?);
+    let is_fed = fed.value.si != 0.0;
+    // An error is that of a value; that a phase is quiet a bound shows too.
+    if row.ratio.is_unreadable() || (is_fed && !reading.value.is_exact()) {
         return None;
     }
     let shown = d.w.stated("current that is shown", reading);
@@ -88,10 +91,11 @@ fn one(
     let core = row.core?;
     let pair = d.serving_alone(core).ok().map(|(pair, _)| pair);
     let isr = pair.or_else(|| d.full(core)).and_then(|pair| d.isr(pair));
-    let found = if fed.value.si == 0.0 {
+    let found = if !is_fed {
         let isr = isr?;
         let n = set.unwrap_or_else(|| d.w.constant(what, "", 1.0, "it shows secondary current"));
-        Found::Unfed(d.w.step(&UNFED, [shown, isr, n])?)
+        let share = d.w.step(&UNFED, [shown, isr, n])?;
+        Found::Unfed(Outcome::read(share, reading.value.bound))
     } else {
         let fed = d.read(test, Current, "current that was fed", fed);
         let expected = match set {

@@ -1,5 +1,6 @@
 //! What the judges of circuits in service share: the limit that holds, and what is missing for a verdict.
 
+use crate::derive::outcome::Outcome;
 use crate::document::{self, Grade, Phrase, say};
 use crate::ground::quantity::Quantity;
 use crate::ground::span::Given;
@@ -95,6 +96,22 @@ impl Finding {
             true => held,
             false => self.verdict(Verdict::NotDecided(WhyNot::LimitUnstated)),
         }
+    }
+
+    /// Of a phase that nothing drives, by the share of rated current that was read, per cent: a bound below the limit
+    /// shows as well as a value that it is quiet.
+    pub(super) fn quiet(mut self, j: &Judging<'_>, share: Outcome) -> Option<Self> {
+        let most = threshold("reading-unfed")?;
+        let most = Against::within(most.limit, &most.cited);
+        self.found = Some(share);
+        Some(match share {
+            Outcome::Known(_) => self.against(j, most),
+            _ => {
+                let open = Verdict::NotShown("needs a value, not a bound".into());
+                let verdict = j.one_sided(&share, &most, open.clone(), open);
+                self.held(most, verdict)
+            }
+        })
     }
 
     /// Beyond its limit it is for review.

@@ -51,9 +51,14 @@ fn one(
         let needs = lacks(read, waits || row.ratio.is_unreadable())?;
         return Some(placed(Finding::without(rule, unit::PERCENT).needs(needs)));
     };
-    let found = |rule: &'static Rule, value: Value| {
-        let mut finding = placed(Finding::new(rule, value, unit::PERCENT));
+    let of = |rule: &'static Rule| {
+        let mut finding = placed(Finding::without(rule, unit::PERCENT));
         finding.points_at.clone_from(&shown.readings);
+        finding
+    };
+    let found = |rule: &'static Rule, value: Value| {
+        let mut finding = of(rule);
+        finding.found = value.into();
         finding
     };
     let (expected, error, share) = match shown.found {
@@ -63,12 +68,10 @@ fn one(
             share,
         } => (expected, error, share.map(|share| share.si)),
         Found::Unfed(share) => {
-            let most = threshold("reading-unfed")?;
-            let most = Against::within(most.limit, &most.cited);
-            let mut finding = found(&rules::INJECTION_UNFED, share);
+            let mut finding = of(&rules::INJECTION_UNFED);
             // What stands for the test is the phase that was fed.
             finding.headline = false;
-            return Some(finding.against(j, most));
+            return finding.quiet(j, share);
         }
     };
     let times = 1.0 + error.si / 100.0;
@@ -205,6 +208,8 @@ mod tests {
 
     const UNSTATED: &str = "not decided: no limit is stated for it";
 
+    const BOUND: &str = "not shown: needs a value, not a bound";
+
     /// Own arithmetic: 0.021 A of 1 A rated are 2.1 %; 12.1 A of 600 A are 2.02 %.
     #[test]
     fn a_phase_that_is_not_fed_shows_nothing() {
@@ -216,6 +221,12 @@ mod tests {
                 ("1S | F21 | L2 | 0 | 0.019 | - | -", "pass"),
                 ("1S | F21 | L2 | 0 | 0.021 | - | -", "fail"),
                 ("1S | F21 | L2 | 0 | 12.1 | 600/1 | -", "fail"),
+                ("1S | F21 | B | 0 | 0.021 | - | -", "fail"),
+                // A bound shows what it bounds, and nothing beyond its limit.
+                ("1S | F21 | L2 | 0 | <0.005 | - | -", "pass"),
+                ("1S | F21 | L2 | 0 | <0.021 | - | -", BOUND),
+                ("1S | F21 | L2 | 0 | >0.005 | - | -", BOUND),
+                ("1S | F21 | L2 | 0 | >0.021 | - | -", "not met"),
                 ("1S | F21 | L2 | 0.001 | 0.021 | - | -", ""),
             ],
         );

@@ -3,6 +3,7 @@
 
 use crate::derive::deriving::{Deriving, exact, written};
 use crate::derive::formula::{Symbol, formulas, symbol};
+use crate::derive::outcome::Outcome;
 use crate::derive::workings::Value;
 use crate::ground::quantity::Reading;
 use crate::ground::span::Span;
@@ -118,8 +119,8 @@ pub struct Undriven {
     /// Its place in the section.
     pub row: usize,
     pub pair: Pair,
-    /// Share of rated secondary current that was read, per cent.
-    pub share: Value,
+    /// Share of rated secondary current that was read, per cent; a bound of the reading is one of it.
+    pub share: Outcome,
     pub readings: Vec<Span>,
 }
 
@@ -203,7 +204,7 @@ pub(super) fn derive(d: &mut Deriving<'_>) -> Seen {
         let rows: Vec<Entered<'_>> = rows.collect();
         for one in &rows {
             seen.ratios.extend(ratio(d, (index, load), one));
-            seen.unfed.extend(undriven(d, (index, load), one));
+            seen.unfed.extend(undriven(d, (index, test, load), one));
         }
         let angle = exact(&load.primary_angle);
         let angle = angle.map(|angle| {
@@ -280,7 +281,7 @@ fn ratio(d: &mut Deriving<'_>, (test, load): (usize, &Load), one: &Entered<'_>) 
 /// What is shown of a phase beside the one that a source drives.
 fn undriven(
     d: &mut Deriving<'_>,
-    (test, load): (usize, &Load),
+    (index, test, load): (usize, &Test, &Load),
     one: &Entered<'_>,
 ) -> Option<Undriven> {
     let (own, phase) = (d.phase()?, *one.row.phase.value()?);
@@ -289,11 +290,15 @@ fn undriven(
     if !beside || driven || one.row.primary.is_unreadable() {
         return None;
     }
+    let (reading, isr) = (one.row.current.get()?, d.isr(one.pair)?);
+    let read = || d.read(test, Current, "secondary current on load", reading);
+    let i = one.current.unwrap_or_else(read);
+    let share = d.w.step(&SHARE_READ, [i, isr])?;
     Some(Undriven {
-        test,
+        test: index,
         row: one.place,
         pair: one.pair,
-        share: share(d, one)?,
+        share: Outcome::read(share, reading.value.bound),
         readings: written([one.row.current.span()]),
     })
 }

@@ -215,12 +215,11 @@ fn direction(j: &Judging<'_>, load: &Load, one: &Turned, row: &LoadRow) -> Optio
 
 /// Of a phase that the source does not drive: it shows nothing, but for the noise of the input.
 fn undriven(j: &Judging<'_>, one: &Undriven, row: &LoadRow) -> Option<Finding> {
-    let most = threshold("reading-unfed")?;
-    let finding = Finding::new(&rules::LOAD_UNFED, one.share, unit::PERCENT)
+    let finding = Finding::without(&rules::LOAD_UNFED, unit::PERCENT)
         .at(one.test, one.pair, one.readings.clone())
         .of_row(&row.at, &row.remark)
         .of_phase(&row.phase);
-    Some(finding.against(j, Against::within(most.limit, &most.cited)))
+    finding.quiet(j, one.share)
 }
 
 /// Another relay or meter of the same core and phase that reads with the primary current: all of a circuit carry one.

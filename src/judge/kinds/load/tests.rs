@@ -422,6 +422,11 @@ fn a_phase_that_is_not_driven_shows_nothing() {
         &[
             ("L2 | 0.420 | -", "fail"),
             ("L2 | 0.001 | -", "pass"),
+            // 2 % of 1 A is the limit: a bound below it shows as much, one above it nothing.
+            ("L2 | <0.005 | -", "pass"),
+            ("L2 | <0.050 | -", "not shown: needs a value, not a bound"),
+            ("L2 | >0.005 | -", "not shown: needs a value, not a bound"),
+            ("L2 | >0.100 | -", "not met"),
             ("L2 | 0.420 | 252", ""),
             ("L1 | 0.420 | -", ""),
             ("N | 0.420 | -", ""),
