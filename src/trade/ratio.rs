@@ -1,12 +1,22 @@
 //! Rated ratios. Read by hand, since that gives better messages than a grammar.
 
 /// A rated ratio: primary and secondary current in ampere.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug)]
 pub struct Ratio {
     /// Of a summation CT the sum of its inputs.
     pub primary: f64,
     pub secondary: f64,
     inputs: Inputs,
+    /// Written as so many to one, with a colon and without a unit.
+    to_one: bool,
+}
+
+/// Two are one by their currents, however they were written.
+impl PartialEq for Ratio {
+    fn eq(&self, other: &Self) -> bool {
+        let of = |one: &Self| (one.primary, one.secondary, one.inputs);
+        of(self) == of(other)
+    }
 }
 
 /// More inputs than a summation CT has.
@@ -26,7 +36,13 @@ impl Ratio {
             primary,
             secondary,
             inputs: Inputs::default(),
+            to_one: false,
         }
+    }
+
+    /// Whether it is a plain number, `240:1`, which names no rated current.
+    pub fn is_to_one(&self) -> bool {
+        self.to_one
     }
 
     /// Rated currents of the inputs of a summation CT, ampere; of any other CT none.
@@ -83,6 +99,7 @@ pub fn ratio(text: &str) -> Result<Ratio, RatioFault> {
         return Err(RatioFault::Reversed);
     }
     let mut read = Ratio::of(primary, secondary);
+    read.to_one = secondary == 1.0 && text.contains(':') && !text.ends_with('A');
     if currents.len() > 1 {
         read.inputs.count = currents.len();
         for (slot, current) in read.inputs.currents.iter_mut().zip(currents) {
@@ -113,6 +130,14 @@ mod tests {
         let read = |text: &str| ratio(text).map(Ratio::text);
         assert_eq!(read("600/1 A"), Ok("600/1".to_owned()));
         assert_eq!(read("1200:5"), Ok("1200/5".to_owned()));
+        let is_to_one = |text: &str| ratio(text).unwrap().is_to_one();
+        assert!(is_to_one("240:1"));
+        assert!(
+            ["240:1 A", "240/1", "1200:5"]
+                .iter()
+                .all(|text| !is_to_one(text))
+        );
+        assert_eq!(ratio("240:1"), ratio("240/1"));
         assert_eq!(read("0/1"), Err(RatioFault::Zero));
         assert_eq!(read("1/5 A"), Ok("1/5".to_owned()));
         assert_eq!(read("1/600 A"), Err(RatioFault::Reversed));

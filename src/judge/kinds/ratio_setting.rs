@@ -86,7 +86,8 @@ fn compared(j: &Judging<'_>, set: Ratio, (pair, nominal): (Pair, f64)) -> (Phras
             None => (said, Grade::Fails),
         };
     }
-    let other_input = rated.is_some_and(|rated| !is_same(set.secondary, rated));
+    let names_input = !set.is_to_one();
+    let other_input = names_input && rated.is_some_and(|rated| !is_same(set.secondary, rated));
     match other_input {
         true => (say!("{}: another rated current", said), Grade::Review),
         false => (said, Grade::Pass),
@@ -153,6 +154,24 @@ mod tests {
             set("", "2S | F87 | 300/1 | -").told("ratio-setting"),
             "not shown: needs the tap in service"
         );
+    }
+
+    /// 240:1 is the number that 1200/5 is, and names no input; 240/1 names one of 1 A.
+    #[test]
+    fn a_ratio_to_one_names_no_rated_current() {
+        let five = PLATE.replace("600/1 A", "1200:5");
+        let told = |row: &str| {
+            Bench::of(&format!(
+                "{five}\n[visit 2026-02-05]\npurpose: before energising\n\n[ratio-setting]\ncore | at | ratio\n1S | F21 | {row}\n"
+            ))
+            .told("ratio-setting")
+        };
+        assert_eq!(told("1200:5"), "pass");
+        assert_eq!(told("240:1"), "pass");
+        assert_eq!(told("240/1"), "review");
+        assert_eq!(told("240:1 A"), "review");
+        assert_eq!(told("1200:1"), "fails");
+        assert_eq!(told("1000:1"), "fails");
     }
 
     #[test]
