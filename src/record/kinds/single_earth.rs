@@ -16,7 +16,7 @@ section! {
         voltage: Voltage "direct test voltage" positive exact set;
         time: Time "time under voltage when it was read" positive exact set;
         resistance: Resistance
-            "insulation resistance of the circuit, its earth lifted" never(&["mohm", "uohm"]) measures(Measure::Insulation);
+            "insulation resistance of the circuit, its earth lifted" unsigned never(&["mohm", "uohm"]) measures(Measure::Insulation);
         relays_out "relays out": Choice(YesNo)
             "whether relays and meters were out of the circuit under the test voltage";
         put_back "put back": Choice(YesNo) "whether the earth was put back";
