@@ -20,8 +20,7 @@ pub(super) fn check(visit: &Visit, found: &mut Vec<Diagnostic>) {
                 && first.order(again) == Ordering::Equal
             {
                 let at = first.at.trim_matches([' ', '\t']);
-                let name = test.kind.name();
-                found.push(words::row_again(name, at, again.span, first.span));
+                found.push(words::row_again(test, at, again.span, first.span));
             }
         }
     }

@@ -1,11 +1,13 @@
 //! The texts of the diagnostics that reading a record can give: found, expected, how to mend it.
 
 use super::FORMAT;
-use super::schema::{Argument, Column, Kind, Section};
+use super::kinds::Test;
+use super::schema::{Argument, Column, Kind, Section, Stage};
 use crate::ground::date::{self, Date, Moment};
 use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::nearest::nearest;
 use crate::ground::number::{self, NumberFault, character_name};
+use crate::ground::quantity::Quantity;
 use crate::ground::span::{Located, Span};
 use crate::ground::unit::{Dimension, UnitWord};
 use crate::trade::RatioFault;
@@ -473,22 +475,46 @@ told! {
         "an insulation test at {volts} V for {seconds} s",
         "time and voltage exchanged?",
         "if {seconds} V were on it for {volts} s, write them so; until then both are not used";
-    volts_for_kilovolts(written: &str, volts: f64, span: Span) = ReadingImplausible(span)
+    volts_for_kilovolts(read: &Quantity, span: Span) = ReadingImplausible(span)
+        where {
+            written = read.written();
+            meant = other_unit(read, "kV", "V");
+            (slip, mend) = match &meant {
+                Some(meant) => ("V instead of kV?", format!("if {meant} were meant, write them in the unit of the heading")),
+                None => ("decimal point?", "check the decimal point, then the unit".to_owned()),
+            };
+        }
         "a test voltage of {written}: no winding of this kind is made for it",
-        "V instead of kV?",
-        "if {volts} V were meant, write them in the unit of the heading; until then the reading is not used";
+        "{slip}",
+        "{mend}; until then the reading is not used";
     factor_for_percent(written: &str, meant: f64, span: Span) = ReadingImplausible(span)
         "a dissipation factor of {written} %: no insulation of a transformer has so little",
         "a fraction?",
         "a fraction of {written} is {meant} %: write that; until then the reading is not used";
-    kilovolts_for_volts(written: &str, number: &str, span: Span) = ReadingImplausible(span)
+    kilovolts_for_volts(read: &Quantity, span: Span) = ReadingImplausible(span)
+        where {
+            written = read.written();
+            meant = other_unit(read, "V", "kV");
+            (slip, mend) = match &meant {
+                Some(meant) => ("kV instead of V?", format!("if {meant} were meant, write the column or the cell in kV")),
+                None => ("decimal point?", "check the decimal point, then the unit".to_owned()),
+            };
+        }
         "a test voltage of {written}: no test of this kind is made with so little",
-        "kV instead of V?",
-        "if {number} kV were meant, write the column or the cell in kV; until then the reading is not used";
-    volts_of_plate(of: &str, written: &str, number: &str, span: Span) = ReadingImplausible(span)
+        "{slip}",
+        "{mend}; until then the reading is not used";
+    volts_of_plate(of: &str, read: &Quantity, span: Span) = ReadingImplausible(span)
+        where {
+            written = read.written();
+            meant = other_unit(read, "V", "kV");
+            (slip, mend) = match &meant {
+                Some(meant) => ("kV instead of V?", format!("check the plate; if it shows {meant}, write that")),
+                None => ("decimal point?", "check the decimal point against the plate".to_owned()),
+            };
+        }
         "`{of}` is {written}: no unit is made for so little",
-        "kV instead of V?",
-        "check the plate; if it shows {number} kV, write that; until then the value is not used";
+        "{slip}",
+        "{mend}; until then the value is not used";
     primary_resistance_of_plate(written: &str, span: Span) = ReadingImplausible(span)
         "a primary resistance of {written}: no primary has so much",
         "mohm or ohm?",
@@ -1326,10 +1352,23 @@ told! {
 
 // The order of the work.
 told! {
-    row_again(name: &str, at: &str, again: Span, first: Span) = RowAgain(again, first "first here")
-        "[{name}] has two rows of one core at {at}",
+    row_again(test: &Test, at: &str, again: Span, first: Span) = RowAgain(again, first "first here")
+        where {
+            name = test.kind.name();
+            is_link = test.test_links().is_some();
+            (of, what, read) = match is_link {
+                true => (format!("of one core and link, {at}"), "link", "moved"),
+                false => (format!("of one core at {at}"), "place", "read"),
+            };
+            // What is left already is tested again.
+            stage = match test.stage.value() {
+                Some(Stage::AsLeft | Stage::Retest) => "retest",
+                Some(Stage::AsFound) | None => "as left",
+            };
+        }
+        "[{name}] has two rows {of}",
         "again here",
-        "correct the core or the place of one of them; where it was read again, write it in a section of its own with `stage: as left`";
+        "correct the core or the {what} of one of them; where it was {read} again, write it in a section of its own with `stage: {stage}`";
     opened_live(name: &str, test: Span, load: Span) = PrimaryLive(test, load "current of the primary, read here")
         "[{name}] opens the circuit or lifts its earth, and the primary carries load by the record",
         "the primary is live",
@@ -1338,6 +1377,12 @@ told! {
         "[{name}] is read with the current of the network, at a visit before energising",
         "the primary is live",
         "nobody works on the circuits of a live primary: write the reading into a visit with `purpose: after energising`, or `method: primary injection` where a source drove the current";
+}
+
+/// A reading written in one unit, as it would be in another; nothing where it was written in none of the two.
+fn other_unit(read: &Quantity, written: &str, meant: &str) -> Option<String> {
+    let is_it = read.unit.canonical == written;
+    is_it.then(|| format!("{} {meant}", read.written_number()))
 }
 
 /// What was found stands behind what was left.

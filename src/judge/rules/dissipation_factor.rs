@@ -20,7 +20,7 @@ rules! {
         }
         CAPACITANCE_CHANGE = "capacitance-change" {
             title: "capacitance against earlier readings",
-            means: "how far the capacitance is from that of the last visit that read it at no more than twice or half the voltage, else of the first one, else of a row above it, where it is further than the criteria of the job allow, or else than common practice lets pass",
+            means: "how far the capacitance is from an earlier one at nearly the same voltage, from half of it to twice as much: that of the last visit that read it, else of the first one, else of a row above it. It is told where that is more than the criteria of the job allow, or, where they are silent, common practice",
             matters: "one shorted layer of many raises the capacitance by its share, and leaves more voltage to the others",
             action: "keep it out of service; read again with the same connection and voltage, look at test tap and leads, and compare with the sister phases; where it stays, ask the maker",
             source: "the criteria of the job; capacitances of layers in series; common practice, no source",

@@ -33,7 +33,6 @@ fn kilovolts(given: &mut Given<Quantity>, (of, least): (&str, &str), found: &mut
         return;
     };
     let at = stated.span;
-    let (written, meant) = (stated.value.written(), stated.value.written_number());
-    found.push(words::volts_of_plate(of, &written, &meant, at));
+    found.push(words::volts_of_plate(of, &stated.value, at));
     given.take_out(&[at]);
 }

@@ -1,6 +1,7 @@
 //! A remanence factor that is a fraction, and a loop time constant that inductance, winding and burden do not give.
 
 use super::Fenced;
+use crate::ground::quantity::{Quantity, Reading};
 use crate::ground::span::Given;
 use crate::record::core::Core;
 use crate::record::kinds::Test;
@@ -35,11 +36,13 @@ fn fraction(index: usize, body: &Remanence, core: &Core) -> Option<Fenced> {
     Some(Fenced::reading(index, read.span, told))
 }
 
-/// A time constant and an inductance that do not belong together: nobody knows which of them is right.
+/// A time constant and an inductance that do not belong together: nobody knows which of them is right. What is only
+/// bounded is held against nothing.
 fn constants(index: usize, body: &Remanence, core: &Core) -> Option<Fenced> {
     let near = threshold("loop-constant-agrees")?.limit;
-    let (time, henry) = (body.loop_time_constant.get()?, body.inductance.get()?);
-    let winding = core.resistance.value()?.value.si;
+    let (time, henry) = (exact(&body.loop_time_constant)?, exact(&body.inductance)?);
+    let winding = core.resistance.value()?.value;
+    let winding = winding.is_exact().then_some(winding.si)?;
     let seconds = henry.value.si / (winding + burden(core)?);
     let share = seconds / time.value.si;
     let both = share.is_finite() && share > 0.0;
@@ -57,6 +60,10 @@ fn constants(index: usize, body: &Remanence, core: &Core) -> Option<Fenced> {
         at: vec![time.span, henry.span],
         section: None,
     })
+}
+
+fn exact(given: &Given<Quantity>) -> Option<&Reading> {
+    given.get().filter(|read| read.value.is_exact())
 }
 
 /// The rated burden, ohm.

@@ -54,11 +54,7 @@ pub(super) fn fence(record: &Record, visit: &Visit, out: &mut Vec<Fenced>) {
 /// A test voltage that no test of its kind is made with.
 fn too_low(test: usize, given: &Given<Quantity>, least: f64) -> Option<Fenced> {
     let read = given.get().filter(|read| read.value.si < least)?;
-    let told = words::kilovolts_for_volts(
-        &read.value.written(),
-        &read.value.written_number(),
-        read.span,
-    );
+    let told = words::kilovolts_for_volts(&read.value, read.span);
     Some(Fenced::reading(test, read.span, told))
 }
 
@@ -74,7 +70,6 @@ fn too_much(test: usize, given: &Given<Quantity>) -> Option<Fenced> {
 fn too_high(test: usize, given: &Given<Quantity>, most: &str) -> Option<Fenced> {
     let most = threshold(most)?.limit;
     let read = given.get().filter(|read| read.value.si > most)?;
-    let meant = read.value.number;
-    let told = words::volts_for_kilovolts(&read.value.written(), meant, read.span);
+    let told = words::volts_for_kilovolts(&read.value, read.span);
     Some(Fenced::reading(test, read.span, told))
 }
