@@ -67,6 +67,7 @@ fn one(
     finding.at_current = balance.share.map(|share| share.si);
     // What is written too large only makes a current that restrains look quiet: a zone that is not fails all the same.
     let slip = slip(j, stability, row, balance);
+    let slip = slip.or_else(|| too_quiet(row, balance).filter(|_| !inside));
     if let Some(slip) = slip.as_ref().filter(|_| inside) {
         return Some(finding.observed(slip.clone()).graded(Grade::Review));
     }
@@ -129,6 +130,17 @@ fn slip(
         Some(_) => "the restraining current is far above the load of this core: primary current, or a slip of the unit?".into(),
         None => "the restraining current is far above rated current: primary current, or a slip of the unit?".into(),
     })
+}
+
+/// What operates in a smaller unit than what restrains, and so little of it that no zone balances so well.
+fn too_quiet(row: &StabilityRow, balance: &Balance) -> Option<Phrase> {
+    let least = threshold("operate-least")?.limit;
+    let (operate, restrain) = (row.operate.value()?, row.restrain.value()?);
+    let scale = |read: &Quantity| read.si / read.number;
+    let is_smaller = scale(operate) < scale(restrain) / 2.0;
+    let told = "the operating current is far below what any zone balances to, and in a smaller unit than the restraining one: a slip of the unit?";
+    let spill = balance.spill.si.abs();
+    (is_smaller && spill > 0.0 && spill < least).then(|| told.into())
 }
 
 /// All that restrains operates where the current ends inside, less what a stable zone may show.
@@ -194,6 +206,42 @@ mod tests {
                 ("0.01 | 0.40 | -", "not decided: no limit is stated for it"),
                 ("0.80 | 0.40 | -", "fail"),
             ],
+        );
+    }
+
+    /// Own arithmetic: 0.010 mA of 0.84 A are 0.0012 %; 8.4 mA are 1 %, 0.1 mA are 0.012 %.
+    #[test]
+    fn a_zone_that_is_too_quiet_is_a_slip_of_the_unit() {
+        let of = |fault: &str, row: &str| {
+            let duty = "[duty 1S since 2020-01-01]\nzone: T1\n";
+            let rows =
+                format!("core | at | phase | operate/mA | restrain/A\n1S | F87 | L1 | {row}\n");
+            let text = format!("[stability]\nzone: T1\n{fault}limit: 5 %\n{rows}");
+            Bench::of(&visit(&format!("{PLATE}{duty}"), &text))
+        };
+        let through = |row: &str| of("", row);
+        table(
+            "stability",
+            through,
+            &[
+                ("0.010 | 0.840", "review"),
+                ("-0.010 | 0.840", "review"),
+                ("8.4 | 0.840", "pass"),
+                ("0.1 | 0.840", "pass"),
+                ("0.000 | 0.840", "pass"),
+                ("84 | 0.840", "fail"),
+            ],
+        );
+        through("0.010 | 0.840").holds("stability", &["a slip of the unit?"]);
+        // Inside a zone next to nothing is no slip, but a zone that would not trip.
+        assert_eq!(
+            of("fault: in-zone\n", "0.010 | 0.840").told("stability"),
+            "fail"
+        );
+        // In one unit it is what the relay shows.
+        assert_eq!(
+            zone("limit: 5 %\n", "0.00001 | 0.840 | -").told("stability"),
+            "pass"
         );
     }
 
