@@ -22,6 +22,7 @@ pub mod kinds;
 pub mod like;
 mod lineage;
 mod live;
+pub mod named;
 pub mod occasion;
 mod parse;
 pub mod permit;

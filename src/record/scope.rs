@@ -1,10 +1,11 @@
 //! What a `not done` line speaks of: tests, cores, taps.
 
 use super::Record;
-use super::core::core_index;
 use super::kinds::TestKind;
+use super::named::{self, Named, Subject};
 use super::value::Omission;
 use super::visit::Visit;
+use crate::trade::Pair;
 
 /// The `not done` lines of a visit, each with what it speaks of.
 pub fn omissions<'a>(record: &Record, visit: &'a Visit) -> Vec<(Scope, &'a Omission)> {
@@ -29,11 +30,11 @@ pub struct Scope {
     /// `all` or `all else`.
     pub all: bool,
     pub kinds: Vec<TestKind>,
-    pub cores: Vec<usize>,
+    pub of: Vec<Subject>,
     /// Only pairs that are not the full winding.
     pub taps: bool,
     /// One of what is required, by the name that its list has for it.
-    pub named: Option<&'static str>,
+    pub named: Option<Named>,
     /// Only the ratio in these positions of the primary links.
     pub links: Vec<String>,
     /// Words that mean nothing here.
@@ -44,37 +45,32 @@ impl Scope {
     /// Looks the words up. `within` is the test section the line stands in, if any.
     pub fn read(omission: &Omission, record: &Record, within: Option<TestKind>) -> Self {
         let mut scope = Self::default();
-        let mut words = omission.scope.value.as_str();
-        if let Some((title, kind, rest)) = required(words) {
-            scope.named = Some(title);
-            scope.kinds.push(kind);
-            // `composite error at the accuracy limit (class 5P20)`
-            let class = rest.trim_start_matches(' ').strip_prefix('(');
-            let behind = class.and_then(|class| class.split_once(')'));
-            words = behind.map_or(rest, |(_, behind)| behind);
+        // As it is copied from a page or a message: with its lines joined, and blanks that do not break.
+        let text = omission.scope.value.split_whitespace();
+        let text = text.collect::<Vec<_>>().join(" ");
+        let mut words = text.as_str();
+        if let Some(read) = named::read(words, record) {
+            scope.named = Some(read.named);
+            scope.kinds.push(read.kind);
+            scope.of = read.of;
+            words = read.rest;
         }
-        let positions = record.plate.links.iter().map(|link| &link.value.0);
-        for word in words
-            .split([' ', ',', '\t'])
+        let mut words = words
+            .split([' ', ','])
+            .map(|word| word.trim_matches(['(', ')']))
             .filter(|word| !word.is_empty())
-        {
+            .peekable();
+        let linked = record.plate.links.len() > 1;
+        while let Some(word) = words.next() {
             match word {
                 "all" => scope.all = true,
                 "but" | "except" => scope.except = true,
                 "taps" => scope.taps = true,
                 "else" | "on" | "and" | "of" | "the" | "other" | "cores" | "core" => {}
-                "with" | "in" | "primary" | "links" if record.plate.links.len() > 1 => {}
-                word => {
-                    if let Some(kind) = TestKind::of(word) {
-                        scope.kinds.push(kind);
-                    } else if let Some(core) = core_index(&record.cores, word) {
-                        scope.cores.push(core);
-                    } else if positions.clone().any(|position| position == word) {
-                        scope.links.push(word.to_owned());
-                    } else {
-                        scope.unknown.push(word.to_owned());
-                    }
-                }
+                "primary" if linked && words.peek() == Some(&"links") => {}
+                "with" | "in" | "links" if linked => {}
+                "primary" => scope.of.push(Subject::Whole),
+                word => scope.word(word, record),
             }
         }
         if let (Some(kind), true) = (within, scope.kinds.is_empty() && !scope.all) {
@@ -83,101 +79,49 @@ impl Scope {
         scope
     }
 
-    /// Whether the line explains why this test of this core, or without one of the primary, was not done.
-    pub fn covers(&self, kind: TestKind, core: Option<usize>, tap: bool) -> bool {
+    /// A name of a test, of a core or two of its terminals, or of a position of the links.
+    fn word(&mut self, word: &str, record: &Record) {
+        let mut positions = record.plate.links.iter().map(|link| &link.value.0);
+        if let Some(kind) = TestKind::of(word) {
+            self.kinds.push(kind);
+        } else if let Some(subject) = Subject::of_core(word, record) {
+            self.of.push(subject);
+        } else if positions.any(|position| position == word) {
+            self.links.push(word.to_owned());
+        } else {
+            self.unknown.push(word.to_owned());
+        }
+    }
+
+    /// A test's own name speaks of all that the test shows, where nothing of that name is required.
+    pub fn widen(&mut self) {
+        let is_test = |named: &mut Named| TestKind::of(named.title).is_some();
+        self.named.take_if(is_test);
+    }
+
+    /// Whether the line explains why this test of this core or pair, or without one of the primary, was not done.
+    pub fn covers(&self, kind: TestKind, core: Option<usize>, pair: Option<(Pair, bool)>) -> bool {
         if self.named.is_some() && !self.kinds.contains(&kind) {
             return false;
         }
+        let tap = pair.is_some_and(|(_, full)| !full);
+        // A core that is printed behind a name is its whole winding.
+        let whole = self.named.as_ref().is_some_and(|named| named.whole);
+        let is_of = |subject: &Subject| match subject {
+            Subject::Whole => core.is_none(),
+            Subject::Core(own) => core == Some(*own) && !(whole && tap),
+            Subject::Pair(own) => pair.is_some_and(|(pair, _)| pair.ascending() == *own),
+        };
+        let of = self.of.is_empty() || self.of.iter().any(is_of);
+        let kinds = self.kinds.is_empty() || self.kinds.contains(&kind);
         if self.all && self.except {
-            let named = (self.kinds.is_empty() || self.kinds.contains(&kind))
-                && (self.cores.is_empty() || core.is_some_and(|core| self.cores.contains(&core)));
-            return !named;
+            return !(kinds && of);
         }
-        if self.all && self.kinds.is_empty() && self.cores.is_empty() {
+        if self.all && self.kinds.is_empty() && self.of.is_empty() {
             return true;
         }
-        let kinds = self.kinds.is_empty() || self.kinds.contains(&kind);
-        let cores = self.cores.is_empty() || core.is_some_and(|core| self.cores.contains(&core));
         let taps = !self.taps || tap;
-        let something = !self.kinds.is_empty() || !self.cores.is_empty() || self.taps;
-        something && kinds && cores && taps
+        let something = !self.kinds.is_empty() || !self.of.is_empty() || self.taps;
+        something && kinds && of && taps
     }
-}
-
-/// What is required, as its list names it, and the test that shows it; a test of the register holds the two together.
-pub const REQUIRED: &[(&str, TestKind)] = &[
-    ("accuracy class by current", TestKind::Ratio),
-    (
-        "composite error at the accuracy limit",
-        TestKind::Excitation,
-    ),
-    (
-        "instrument security factor at rated burden",
-        TestKind::Excitation,
-    ),
-    ("knee point e.m.f.", TestKind::Excitation),
-    ("exciting current", TestKind::Excitation),
-    (
-        "exciting current at the class voltage",
-        TestKind::Excitation,
-    ),
-    (
-        "ratio error at 20 times rated current, by test",
-        TestKind::Ratio,
-    ),
-    (
-        "peak exciting current at the equivalent limiting e.m.f.",
-        TestKind::Excitation,
-    ),
-    (
-        "transient dimensioning for the rated cycle",
-        TestKind::Excitation,
-    ),
-    ("standard on the rating plate", TestKind::Inspection),
-    ("class on the rating plate", TestKind::Excitation),
-    ("excitation curve", TestKind::Excitation),
-    ("remanence factor", TestKind::Remanence),
-    ("secondary loop time constant", TestKind::Remanence),
-    ("turns ratio", TestKind::Ratio),
-    ("ratio", TestKind::Ratio),
-    ("ratio in links position", TestKind::Ratio),
-    ("polarity", TestKind::Polarity),
-    ("winding resistance at 75 °C", TestKind::Resistance),
-    ("winding resistance", TestKind::Resistance),
-    ("insulation resistance", TestKind::Insulation),
-    ("power-frequency withstand", TestKind::Withstand),
-    ("withstand between sections", TestKind::Withstand),
-    ("inter-turn overvoltage", TestKind::InterTurn),
-    ("partial discharge", TestKind::PartialDischarge),
-    ("dissipation factor", TestKind::DissipationFactor),
-    ("temperature rise", TestKind::TypeTest),
-    ("resistance at 75 °C", TestKind::PrimaryResistance),
-    ("demagnetisation", TestKind::Demagnetisation),
-    ("burden of the circuit", TestKind::Burden),
-    ("relay's requirement", TestKind::Excitation),
-    ("knee for the relay's requirement", TestKind::Excitation),
-    (
-        "limit factor for the relay's requirement",
-        TestKind::Excitation,
-    ),
-    ("continuity of the circuit", TestKind::Continuity),
-    ("single earth", TestKind::SingleEarth),
-    ("test links as left", TestKind::TestLinks),
-    ("ratio that is set", TestKind::RatioSetting),
-    ("secondary injection", TestKind::Injection),
-    ("current on load", TestKind::Load),
-    ("stability of the differential zone", TestKind::Stability),
-    ("circuit as left", TestKind::Restored),
-    ("one earth on the circuit", TestKind::Restored),
-];
-
-/// One of them at the beginning of a scope, and what stands behind it. A name that is that of its test speaks of all
-/// that the test shows.
-fn required(scope: &str) -> Option<(&'static str, TestKind, &str)> {
-    let begins = REQUIRED.iter().filter_map(|(title, kind)| {
-        let rest = scope.strip_prefix(title)?;
-        let whole = rest.is_empty() || rest.starts_with([' ', ',', '\t']);
-        (whole && TestKind::of(title).is_none()).then_some((*title, *kind, rest))
-    });
-    begins.max_by_key(|(title, _, _)| title.len())
 }

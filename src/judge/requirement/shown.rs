@@ -181,7 +181,14 @@ pub fn shown<'a>(
     let together: Vec<&Visit> = together.collect();
     // Of several reasons the last one counts.
     let omitted = together.iter().rev();
-    let omitted: Vec<_> = omitted.flat_map(|visit| omissions(record, visit)).collect();
+    let omitted = omitted.flat_map(|visit| omissions(record, visit));
+    let mut omitted: Vec<(Scope, &Omission)> = omitted.collect();
+    let all = required(record, &together, purposes(record, visits), due);
+    for (scope, _) in &mut omitted {
+        if !all.iter().any(|one| excuses(record, scope, one)) {
+            scope.widen();
+        }
+    }
     let moved = moved(record, visits);
     let of = |required: Required| {
         let evidence = evidence(record, &required, &own);
@@ -215,7 +222,6 @@ pub fn shown<'a>(
         }
         shown
     };
-    let all = required(record, &together, purposes(record, visits), due);
     all.into_iter().map(of).collect()
 }
 
@@ -474,23 +480,29 @@ fn is_there(record: &Record, visits: &[usize], required: &Required) -> bool {
 
 /// The reason that the record gives for a test that was not done.
 fn reason(record: &Record, omitted: &[(Scope, &Omission)], required: &Required) -> Option<String> {
-    let full = |pair: Pair| {
-        record
-            .cores
-            .get(pair.core)
-            .is_some_and(|core| core.is_full(pair))
-    };
-    let tap = required.pair.is_some_and(|pair| !full(pair));
+    let mut omitted = omitted.iter();
+    let own = omitted.find(|(scope, _)| excuses(record, scope, required));
+    own.map(|(_, omission)| omission.why.clone())
+}
+
+/// Whether a `not done` line speaks of a requirement: by its test, or by its name as it is printed.
+pub(super) fn excuses(record: &Record, scope: &Scope, required: &Required) -> bool {
     let requirement = required.requirement;
+    let full = |pair: Pair| {
+        let core = record.cores.get(pair.core);
+        (pair, core.is_some_and(|core| core.is_full(pair)))
+    };
     let position = |name: &String| {
         let at = Condition::Item(name.clone());
         requirement.is_of_links() && required.conditions.contains(&at)
     };
-    let covers = |(scope, _): &&(Scope, &Omission)| {
-        let is_named = scope.named.is_none_or(|title| title == requirement.title);
-        let of_links = scope.links.is_empty() || scope.links.iter().any(position);
-        is_named && of_links && scope.covers(required.requirement.kind, required.core, tap)
+    let under = |own: &String| {
+        let mut all = required.conditions.iter();
+        all.any(|one| one.phrase().to_string() == *own)
     };
-    let own = omitted.iter().find(covers);
-    own.map(|(_, omission)| omission.why.clone())
+    let is_named = scope.named.as_ref().is_none_or(|named| {
+        named.title == requirement.title && named.condition.as_ref().is_none_or(under)
+    });
+    let of_links = scope.links.is_empty() || scope.links.iter().any(position);
+    is_named && of_links && scope.covers(requirement.kind, required.core, required.pair.map(full))
 }

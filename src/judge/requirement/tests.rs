@@ -1,3 +1,4 @@
+use super::shown::excuses;
 use super::*;
 use crate::judge::rules::{self, Whose};
 use crate::trade::Purpose;
@@ -57,7 +58,7 @@ fn a_measurement_asks_for_nothing_of_its_own() {
 /// What a `not done` line may name is what the list prints, and belongs to the same test.
 #[test]
 fn each_may_be_named_where_it_is_not_done() {
-    let mut named = crate::record::scope::REQUIRED.to_vec();
+    let mut named = crate::record::named::REQUIRED.to_vec();
     let mut all: Vec<_> = ALL.iter().map(|one| (one.title, one.kind)).collect();
     named.sort_unstable_by_key(|(title, _)| *title);
     all.sort_unstable_by_key(|(title, _)| *title);
@@ -96,4 +97,88 @@ fn a_name_excuses_that_requirement_alone() {
             "{line}"
         );
     }
+}
+
+/// The name that is printed of a requirement names it alone, wherever it is asked for.
+#[test]
+fn a_printed_name_reads_back() {
+    use crate::ground::seam::Disk;
+    use crate::ground::span::{Located, Span};
+    use crate::record::occasion::occasions;
+    use crate::record::scope::Scope;
+    use crate::record::value::Omission;
+    let job = crate::compile(
+        &Disk,
+        &["records", "tests/kinds", "tests/claims"].map(Into::into),
+    );
+    let (mut names, mut wrong) = (0, Vec::new());
+    for one in &job.records {
+        for visits in occasions(&one.record) {
+            let claims = Claims::within(&one.record, &one.assessment, &visits);
+            let printed = |shown: &Shown<'_>| claims.name(shown).to_string();
+            for shown in &claims.shown {
+                let name = printed(shown);
+                let omission = Omission {
+                    scope: Located::new(name.clone(), Span::new(0, 0)),
+                    why: "source was away".to_owned(),
+                    span: Span::new(0, 0),
+                };
+                let scope = Scope::read(&omission, &one.record, None);
+                let read = claims.shown.iter();
+                let read = read.filter(|other| excuses(&one.record, &scope, &other.required));
+                let read: Vec<String> = read.map(printed).collect();
+                names += 1;
+                if !scope.unknown.is_empty() || read != [name.clone()] {
+                    wrong.push(format!("{}: {name}: {read:?}", one.path.display()));
+                }
+            }
+        }
+    }
+    assert!(names > 1000, "{names} names");
+    assert!(
+        wrong.is_empty(),
+        "{} of {names}: {}",
+        wrong.len(),
+        wrong.join("\n")
+    );
+}
+
+/// Several subjects under one title, a name that breaks its lines, and those of the unit.
+#[test]
+fn a_name_of_several_subjects_excuses_these() {
+    use crate::judge::kinds::bench::Bench;
+    let plate = "format: 1\n[ct]\nid: T1\nstandard: IEC 61869-2:2012\nprimary turns: 1\nprimary links: series 300/1, parallel 600/1\n\
+        [core 1S]\nclass: 5P20\nburden: 15 VA\nratio: 600/1 A\n[core 2S]\nclass: PX\nknee emf: 300 V\n\
+        exciting current: 30 mA at 300 V\nexciting current: 10 mA at 150 V\n\
+        tap ratio/A\n2S1-2S3 600/1\n2S1-2S2 300/1\n[visit 2026-03-14]\npurpose: factory, commissioning\n";
+    let excused = |line: &str| {
+        let bench = Bench::of(&format!("{plate}not done {line}: source was away\n"));
+        let claims = Claims::of(&bench.record, &bench.assessment, &[0], Unread::Nothing);
+        let own = claims.shown.iter();
+        let own = own.filter(|one| matches!(&one.standing, Standing::NotTested(_)));
+        own.map(|one| claims.name(one).to_string())
+            .collect::<Vec<_>>()
+    };
+    let primary = "insulation resistance of the primary";
+    for (line, expected) in [
+        ("insulation of the primary", vec![primary]),
+        (primary, vec![primary]),
+        (
+            "insulation resistance of the primary and 2S",
+            vec![primary, "insulation resistance of 2S"],
+        ),
+        (
+            "exciting\u{a0}current  at 150\u{a0}V of 2S",
+            vec!["exciting current at 150 V of 2S"],
+        ),
+        ("turns ratio of 2S", vec!["turns ratio of 2S"]),
+        ("ratio of 2S1-2S2", vec!["ratio of 2S1-2S2"]),
+        ("ratio of 1S", vec!["ratio of 1S"]),
+        ("polarity (1S)", vec!["polarity of 1S"]),
+        ("ratio 2S1-2S2", vec!["ratio of 2S1-2S2"]),
+    ] {
+        assert_eq!(excused(line), expected, "{line}");
+    }
+    // Nothing of that name is required of it: it speaks of the test.
+    assert!(excused("ratio of 2S").contains(&"turns ratio of 2S".to_owned()));
 }

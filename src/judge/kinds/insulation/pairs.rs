@@ -42,15 +42,15 @@ pub fn uncovered(j: &Judging<'_>) -> Option<Finding> {
         }
     }
     let omitted = omissions(j.case.record, j.case.visit);
-    let left_out = |core: usize| {
+    let left_out = |core: Option<usize>| {
         let mut omitted = omitted.iter();
-        omitted.any(|(scope, _)| scope.covers(TestKind::Insulation, Some(core), false))
+        omitted.any(|(scope, _)| scope.covers(TestKind::Insulation, core, None))
     };
     // A bushing or a cable that serves as primary is not this unit's insulation.
-    let own_primary = j.case.record.plate.bushing.is_missing();
+    let own_primary = j.case.record.plate.bushing.is_missing() && !left_out(None);
     let mut nodes: Vec<Node> = own_primary.then_some(Node::Primary).into_iter().collect();
     let cores = 0..j.case.record.cores.len();
-    nodes.extend(cores.filter(|core| !left_out(*core)).map(Node::Core));
+    nodes.extend(cores.filter(|core| !left_out(Some(*core))).map(Node::Core));
     nodes.push(Node::Earth);
     let mut missing = Vec::new();
     for (index, a) in nodes.iter().enumerate() {
