@@ -111,7 +111,7 @@ codes! {
     PairCores Error "The two terminals of a pair belong to different cores, or are the same.";
     TapNotDeclared Error "A test is on a pair whose turns the plate does not give.";
     TapsDisagree Error "The ratios of the plate do not add up.";
-    LinksDisagree Error "The primary current of a core is that of no position of the primary links.";
+    LinksDisagree Error "The primary current of a core is that of no position of the primary links, or its turns are no whole number in one of them.";
     LeadsDisagree Error "The leads of a duty are stated twice, by section and by resistance per length, and the two disagree.";
     CoreUnknown Error "No core has this name.";
     InputUnknown Error "No input of a summation CT has this name.";

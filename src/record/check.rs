@@ -19,7 +19,7 @@ use crate::ground::diagnostic::{Code, Diagnostic};
 use crate::ground::nearest::nearest;
 use crate::ground::span::{Given, Located, Span};
 use crate::standards::{Tables, threshold};
-use crate::trade::{Class, Family, Pair, PrimaryMarks, Purpose, Purposes};
+use crate::trade::{Class, Family, Pair, PrimaryMarks, Purpose, Purposes, Ratio};
 
 /// Checks that need nothing but the record.
 pub fn record(record: &Record, found: &mut Vec<Diagnostic>) {
@@ -175,7 +175,7 @@ fn primary_currents(record: &Record, found: &mut Vec<Diagnostic>) {
         let Some(full) = core.full_ratio() else {
             continue;
         };
-        let is_own = |primary: f64| (primary / full.primary - 1.0).abs() < 1e-9;
+        let is_own = |primary: f64| is_current(primary, full.primary);
         if !links.iter().any(|link| is_own(link.value.1.primary)) {
             let at = core.ratio.span().unwrap_or(core.span);
             found.push(words::links_disagree(
@@ -186,6 +186,47 @@ fn primary_currents(record: &Record, found: &mut Vec<Diagnostic>) {
             ));
         }
     }
+    turns_of_links(record, found);
+}
+
+/// What the primary has of turns in each position goes by the currents, and is a whole number of them: a wire goes through
+/// the window, or does not. The plate counts them at the ratio of the cores.
+fn turns_of_links(record: &Record, found: &mut Vec<Diagnostic>) {
+    let links = &record.plate.links;
+    let Given::Written(turns) = &record.plate.primary_turns else {
+        return;
+    };
+    let mut primaries = record.cores.iter().filter_map(Core::full_ratio);
+    let own = |full: &Ratio| {
+        let mut links = links.iter();
+        links.any(|link| is_current(link.value.1.primary, full.primary))
+    };
+    let Some(full) = primaries.find(own) else {
+        return;
+    };
+    // Currents of a plate are rounded ones.
+    let is_whole =
+        |turns: f64| turns.round() >= 1.0 && (turns - turns.round()).abs() < 0.02 * turns;
+    for link in links {
+        let (name, ratio) = &link.value;
+        let there = turns.value * full.primary / ratio.primary;
+        if !is_whole(there) {
+            found.push(words::links_part_a_turn(
+                turns.value,
+                full.primary,
+                &format!("{there:.2}"),
+                name,
+                ratio.primary,
+                turns.span,
+                link.span,
+            ));
+            return;
+        }
+    }
+}
+
+fn is_current(one: f64, other: f64) -> bool {
+    (one / other - 1.0).abs() < 1e-9
 }
 
 /// A lead that is stated by its section and by its resistance per length: both must mean the same one.
