@@ -167,12 +167,25 @@ impl Record {
         Some((now, first.since.as_ref().map(|since| since.value)))
     }
 
-    /// Whether a relay or meter of the circuit of a core is on record, at whatever visit or as the zone of a duty: a row of what it is
-    /// set to or shows, or a reading at a place that has a name.
-    pub fn names_device(&self, core: usize) -> bool {
-        let mut duties = self.duties.iter();
-        let mut tests = self.visits.iter().flat_map(|visit| &visit.tests);
-        duties.any(|duty| duty.core == core && !duty.zone.is_missing())
+    /// Whether a relay or meter of the circuit of a core is on record on a day: as the zone of the duty that holds then, or at a
+    /// visit up to it, by a row of what it is set to or shows, or a reading at a place that has a name. What visits named
+    /// before that duty began, or before another CT came to hang on the core, may be gone or hang behind that one.
+    pub fn names_device(&self, core: usize, day: Date, hangs_since: Option<Date>) -> bool {
+        let duty = self.duty_on(core, day);
+        let began = duty
+            .and_then(|duty| duty.since.as_ref())
+            .map(|since| since.value);
+        let since = began.max(hangs_since);
+        let now = |visit: &&super::visit::Visit| {
+            let own = visit.date.value;
+            own <= day && since.is_none_or(|since| since <= own)
+        };
+        let mut tests = self
+            .visits
+            .iter()
+            .filter(now)
+            .flat_map(|visit| &visit.tests);
+        duty.is_some_and(|duty| !duty.zone.is_missing())
             || tests.any(|test| match test.kind {
                 TestKind::RatioSetting | TestKind::Injection | TestKind::Stability => {
                     test.touches(core)

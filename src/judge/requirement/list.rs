@@ -190,8 +190,13 @@ impl List<'_> {
         let mut required = Required::new(requirement, index);
         let first = self.visits.first().map(|visit| visit.date.value);
         let last = self.visits.last().map(|visit| visit.date.value);
-        if let (Some(first), Some(last), false) = (first, last, self.record.names_device(index)) {
-            let hanging: Vec<&Behind> = self.record.behind_on(index, last).collect();
+        let hanging = last.map(|last| self.record.behind_on(index, last).collect());
+        let hanging: Vec<&Behind> = hanging.unwrap_or_default();
+        let since = hanging.iter().map(|one| one.since).min().flatten();
+        let named = |last| self.record.names_device(index, last, since);
+        if let (Some(first), Some(last)) = (first, last)
+            && !named(last)
+        {
             // What was asked there for an earlier occasion answers for none after it.
             let before = || behind::asked_before(self.record, requirement, self.due, first);
             let asked = |before| {

@@ -39,7 +39,9 @@ pub fn lacks(
     let together = || visits.iter().filter_map(|index| record.visits.get(*index));
     if *of == the::RATIO_SETTING {
         let is_set = |at: &&str| good.iter().any(|one| is_at(one, Some(*at)));
-        let at = devices(together(), required.core).find(|at| !is_set(at))?;
+        let all = devices(together(), required.core);
+        let read = read_on_load(record, visits, required.core);
+        let at = all.chain(read).find(|at| !is_set(at))?;
         return Some(say!("needs the ratio that {} is set to", at.to_owned()));
     }
     if *of == the::LOAD {
@@ -62,7 +64,9 @@ pub fn lacks(
             own_phase.any(|one| is_at(one, at) && is_of(own, one))
         };
         let read = evidence.iter().map(|one| device(one));
-        let others = devices(together(), required.core).map(Some);
+        let others = devices(together(), required.core);
+        let others = others.chain(read_on_load(record, visits, required.core));
+        let others = others.map(Some);
         let missing = read.chain(others).find(|at| !shows(*at))?;
         let at = missing.unwrap_or("the relay or meter").to_owned();
         return Some(match own {
@@ -157,6 +161,31 @@ fn devices<'r>(
     let all = all.filter_map(|(_, at)| at.value());
     all.map(|at| at.trim_matches([' ', '\t']))
         .filter(|at| !matches!(*at, "" | "-"))
+}
+
+/// What visits read a load of a core at, where the record names it as a relay or meter of that core: by an earlier row of
+/// its setting, of what was fed into it, or of a zone, or as the zone of the duty that holds.
+fn read_on_load<'r>(
+    record: &'r Record,
+    visits: &'r [usize],
+    core: Option<usize>,
+) -> impl Iterator<Item = &'r str> {
+    let until = visits.last().map_or(0, |last| last + 1);
+    let last = visits.last().and_then(|last| record.visits.get(*last));
+    let duty = core.zip(last);
+    let duty = duty.and_then(|(core, last)| record.duty_on(core, last.date.value));
+    let zone = duty.and_then(|duty| duty.zone.value());
+    let is_device = move |at: &&str| {
+        let mut named = devices(record.visits.iter().take(until), core);
+        zone.is_some_and(|zone| mark::is_one(zone, at)) || named.any(|one| mark::is_one(one, at))
+    };
+    let together = visits.iter().filter_map(|index| record.visits.get(*index));
+    let rows = together.flat_map(|visit| visit.of(Test::load));
+    let rows = rows.flat_map(|(_, _, load)| &load.rows);
+    let own = rows.filter(move |row| row.core == core);
+    own.filter_map(|row| row.at.value())
+        .map(String::as_str)
+        .filter(is_device)
 }
 
 /// Whether a reading that shows nothing is answered by a good one of the same device: of its phase, or on load of this
