@@ -31,15 +31,19 @@ fn codes(section: &str) -> Vec<String> {
         .collect()
 }
 
-/// A unit between a neutral and earth has rows of N, and of no other phase, on sheet and new visit; any other the three.
+/// A unit between a neutral and earth has rows of N, and of no other phase, on sheet and new visit; any other the three, as
+/// its place names them.
 #[test]
-fn a_unit_of_the_neutral_is_read_in_n() {
-    let of = |phase: &str, purpose: &str| {
+fn a_unit_is_read_in_the_phases_of_its_place() {
+    let both = |phase: &str, purpose: &str| {
         let unit =
             super::of_text(&VISIT.replace("frequency", &format!("phase: {phase}\nfrequency")));
         let day = date::read("2026-12-01").expect("a day");
         let visit = new_visit(&subject(&unit), purpose, day, None);
         let sheet = sheet_for(&unit, purpose).markdown;
+        [visit, sheet]
+    };
+    let of = |phase: &str, purpose: &str| {
         let has = |text: &str, phase: &str| {
             let is_row = |line: &str| {
                 let mut cells = line.split('|').map(str::trim);
@@ -47,13 +51,25 @@ fn a_unit_of_the_neutral_is_read_in_n() {
             };
             text.lines().any(is_row)
         };
-        [visit, sheet].map(|text| ["L1", "L2", "N"].map(|phase| has(&text, phase)))
+        both(phase, purpose).map(|text| ["L1", "L2", "N", "A", "C"].map(|one| has(&text, one)))
     };
     for purpose in ["before energising", "after energising"] {
-        assert_eq!(of("N", purpose), [[false, false, true]; 2], "{purpose}");
+        let neutral = [false, false, true, false, false];
+        assert_eq!(of("N", purpose), [neutral; 2], "{purpose}");
     }
-    assert_eq!(of("L1", "before energising"), [[true, true, false]; 2]);
-    assert_eq!(of("L1", "after energising"), [[true, true, true]; 2]);
+    for (purpose, n) in [("before energising", false), ("after energising", true)] {
+        assert_eq!(of("L1", purpose), [[true, true, n, false, false]; 2]);
+        for letter in ["B", "A (L1)"] {
+            assert_eq!(of(letter, purpose), [[false, false, n, true, true]; 2]);
+        }
+    }
+    for text in both("B", "after energising") {
+        assert!(
+            text.contains("rotation: A B C") && text.contains("or A C B"),
+            "{text}"
+        );
+        assert!(!text.contains("L1"), "{text}");
+    }
 }
 
 /// Each input of a summation CT has its row on sheet and new visit, and the others are told to stay open.
