@@ -244,8 +244,12 @@ impl Account {
                 // Nor is it told unless it is asked for.
                 let counts = finding.grade() >= Grade::Review && claims.stands(visit, finding);
                 if all || counts && !folded(finding) {
-                    said.told
-                        .push_str(&draw_finding(one, (visit, finding), format, style));
+                    said.told.push_str(&draw_finding(
+                        (one, claims),
+                        (visit, finding),
+                        format,
+                        style,
+                    ));
                 }
             }
         }
@@ -321,14 +325,14 @@ fn draw_all(source: &Source, found: &[Diagnostic], format: Format, style: Style)
 }
 
 fn draw_finding(
-    one: &Compiled,
+    of: (&Compiled, &Claims<'_>),
     finding: (usize, &Finding),
     format: Format,
     style: Style,
 ) -> String {
     match format == Format::Human {
-        true => draw::finding(one, finding, style),
-        false => draw::finding_short(one, finding.1),
+        true => draw::finding(of, finding, style),
+        false => draw::finding_short(of, finding),
     }
 }
 

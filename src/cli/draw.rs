@@ -10,6 +10,7 @@ use crate::ground::source::Source;
 use crate::ground::span::Span;
 use crate::job::Compiled;
 use crate::judge::finding::Finding;
+use crate::judge::requirement::Claims;
 use crate::judge::words;
 use miette::{GraphicalReportHandler, GraphicalTheme, LabeledSpan, Severity, SourceCode};
 use std::fmt;
@@ -250,9 +251,13 @@ pub(super) fn steering_nothing(text: &str) -> String {
 }
 
 /// A finding with the readings it speaks of.
-pub(super) fn finding(one: &Compiled, (visit, finding): (usize, &Finding), style: Style) -> String {
+pub(super) fn finding(
+    (one, claims): (&Compiled, &Claims<'_>),
+    (visit, finding): (usize, &Finding),
+    style: Style,
+) -> String {
     let Some((first, rest)) = finding.points_at.split_first() else {
-        return finding_short(one, finding);
+        return finding_short((one, claims), (visit, finding));
     };
     let others: Vec<(Span, String)> = rest
         .iter()
@@ -278,7 +283,7 @@ pub(super) fn finding(one: &Compiled, (visit, finding): (usize, &Finding), style
             Grade::Fails => Severity::Error,
             _ => Severity::Warning,
         },
-        title: &one.sentence(finding),
+        title: &title((one, claims), (visit, finding)),
         span: *first,
         label: words::verdict(&finding.verdict),
         others: &others,
@@ -299,10 +304,23 @@ fn explained<'a>(
 }
 
 /// A finding on one line.
-pub(super) fn finding_short(one: &Compiled, finding: &Finding) -> String {
+pub(super) fn finding_short(
+    (one, claims): (&Compiled, &Claims<'_>),
+    (visit, finding): (usize, &Finding),
+) -> String {
     let at = finding.points_at.first().map_or(0, |span| span.start);
     let (word, name) = (finding.grade().word(), finding.rule.id);
-    line(&one.source, at, word, name, &one.sentence(finding))
+    let title = title((one, claims), (visit, finding));
+    line(&one.source, at, word, name, &title)
+}
+
+/// What a finding says, and which later readings answer it.
+fn title((one, claims): (&Compiled, &Claims<'_>), (visit, finding): (usize, &Finding)) -> String {
+    let said = one.sentence(finding);
+    match claims.answered(visit, finding) {
+        Some(answered) => format!("{said} ({})", one.plain(&answered)),
+        None => said,
+    }
 }
 
 #[cfg(test)]

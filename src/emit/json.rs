@@ -270,6 +270,9 @@ struct FindingOut {
     grade: &'static str,
     /// Whether no later visit has answered it.
     stands: bool,
+    /// The visit that answers one that is open, for review or fails; left out of those that stand.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    answered_by: Option<String>,
     remarks: Vec<String>,
     next: Option<String>,
     at: Vec<At>,
@@ -780,6 +783,7 @@ fn finding(unit: &Compiled, claims: &Claims<'_>, visit: usize, finding: &Finding
         verdict: plain(&words::reasoned(&finding.verdict)),
         grade: finding.grade().word(),
         stands: claims.stands(visit, finding),
+        answered_by: claims.answered_by(visit, finding).map(name),
         remarks: finding.remarks.iter().map(&plain).collect(),
         next: finding.action().as_ref().map(&plain),
         at: finding

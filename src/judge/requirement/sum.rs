@@ -8,12 +8,13 @@ use crate::judge::finding::Finding;
 use crate::judge::rules::Whose;
 use crate::judge::standing::{Told, standing};
 use crate::record::Record;
-use crate::record::due::Due;
 use crate::record::kinds::TestKind;
 use crate::record::occasion::purposes;
 use crate::record::visit::Visit;
 use crate::trade::Purposes;
+use std::collections::BTreeMap;
 use std::ops::Deref;
+use std::sync::OnceLock;
 
 /// The verdict as a whole.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -208,6 +209,7 @@ impl Tally {
 #[derive(Debug)]
 pub struct Claims<'a> {
     record: &'a Record,
+    assessment: &'a Assessment,
     purposes: Purposes,
     by_client: bool,
     /// The visits that answer together.
@@ -217,6 +219,8 @@ pub struct Claims<'a> {
     pub shown: Vec<Shown<'a>>,
     /// The findings that stand after the last of the visits, earlier occasions' as well.
     told: Vec<Told<'a>>,
+    /// After which visit each finding stood last, where somebody asks.
+    last_stood: OnceLock<BTreeMap<(usize, usize), usize>>,
 }
 
 impl<'a> Claims<'a> {
@@ -229,24 +233,25 @@ impl<'a> Claims<'a> {
     ) -> Self {
         let until = visits.last().map_or(0, |last| last + 1);
         let told = standing(record, assessment, &(0..until).collect::<Vec<_>>());
-        Self::by((record, &assessment.due), told, visits, unread)
+        Self::by((record, assessment), told, visits, unread)
     }
 
     /// What they show by themselves, whatever stood before them.
     pub fn within(record: &'a Record, assessment: &'a Assessment, visits: &[usize]) -> Self {
         let told = standing(record, assessment, visits);
-        Self::by((record, &assessment.due), told, visits, Unread::Nothing)
+        Self::by((record, assessment), told, visits, Unread::Nothing)
     }
 
     fn by(
-        (record, due): (&'a Record, &Due),
+        (record, assessment): (&'a Record, &'a Assessment),
         told: Vec<Told<'a>>,
         visits: &[usize],
         unread: Unread,
     ) -> Self {
-        let purposes = purposes(record, visits);
+        let (purposes, due) = (purposes(record, visits), &assessment.due);
         Self {
             record,
+            assessment,
             purposes,
             by_client: purposes
                 .iter()
@@ -255,6 +260,7 @@ impl<'a> Claims<'a> {
             unread,
             shown: shown(record, &told, visits, due),
             told,
+            last_stood: OnceLock::new(),
         }
     }
 
@@ -289,8 +295,46 @@ impl<'a> Claims<'a> {
 
     /// Whether a finding of a visit still stands.
     pub fn stands(&self, visit: usize, finding: &Finding) -> bool {
-        let mut told = self.told.iter();
-        told.any(|one| one.visit == visit && one.section == finding.section && one.is_same(finding))
+        is_among(&self.told, visit, finding)
+    }
+
+    /// The visit whose readings answer a finding that is open, for review or fails, and stands no more; its own where
+    /// it stood after none.
+    pub fn answered_by(&self, visit: usize, finding: &Finding) -> Option<usize> {
+        if finding.grade() < Grade::Open || self.stands(visit, finding) {
+            return None;
+        }
+        let all = &self.assessment.visits.get(visit)?.findings;
+        let here = |own: &Finding| own.section == finding.section && own.is_same(finding);
+        let at = all.iter().position(here)?;
+        let last = self.last_stood.get_or_init(|| self.last_stood());
+        let last = last.get(&(visit, at));
+        Some(last.map_or(visit, |last| last + 1))
+    }
+
+    /// Of each finding by its visit and its place there the last visit after which it stood.
+    fn last_stood(&self) -> BTreeMap<(usize, usize), usize> {
+        let mut stood = BTreeMap::new();
+        let end = self.visits.last().map_or(0, |last| last + 1);
+        for last in 0..end {
+            let until: Vec<usize> = (0..=last).collect();
+            let told = standing(self.record, self.assessment, &until);
+            for (visit, assessed) in self.assessment.visits.iter().enumerate().take(last + 1) {
+                let all = assessed.findings.iter().enumerate();
+                let still = all.filter(|(_, finding)| is_among(&told, visit, finding));
+                stood.extend(still.map(|(at, _)| ((visit, at), last)));
+            }
+        }
+        stood
+    }
+
+    /// `answered by visit 2026-03-18`.
+    pub fn answered(&self, visit: usize, finding: &Finding) -> Option<Phrase> {
+        let by = self.answered_by(visit, finding)?;
+        Some(match by == visit {
+            true => "answered within its visit".into(),
+            false => say!("answered by {}", visit_name(self.record, by)),
+        })
     }
 
     /// `review: closed primary loop suspected`: what of the way of measuring is for review, or fails.
@@ -472,6 +516,12 @@ impl<'a> Claims<'a> {
         };
         groups.into_iter().map(phrase).collect()
     }
+}
+
+/// Whether a finding of a visit is among those that stand.
+fn is_among(told: &[Told<'_>], visit: usize, finding: &Finding) -> bool {
+    let mut told = told.iter();
+    told.any(|one| one.visit == visit && one.section == finding.section && one.is_same(finding))
 }
 
 /// `visit 2025-03-14`.
