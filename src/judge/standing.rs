@@ -12,10 +12,12 @@ use crate::derive::kinds::Derived;
 use crate::derive::kinds::excitation::Excited;
 use crate::derive::knee::Knee;
 use crate::document::{Grade, Phrase, Quantity, say};
+use crate::ground::span::Given;
 use crate::record::Record;
 use crate::record::kinds::restored::CoreRestored;
 use crate::record::kinds::{Test, TestKind};
 use crate::record::occasion::are_together;
+use crate::record::taken;
 use crate::record::value::YesNo;
 use crate::record::visit::Visit;
 use crate::trade::Item;
@@ -536,6 +538,13 @@ fn opened_again(record: &Record, old: &Told<'_>, index: usize) -> Option<Phrase>
     let behind = |(at, _): &(usize, &Test)| old.visit != index || Some(*at) > old.section;
     let mut tests = visit.tests.iter().enumerate().filter(behind);
     let name = visit.name();
+    let last = |moves: &dyn Fn(&Test) -> bool| visit.tests.iter().rposition(moves);
+    let opened = last(&|test| test.opened(core));
+    let closed = last(&|test| test.restored().is_some_and(|left| left.closes(core)));
+    // Behind the last opening all links of the circuit are told as closed.
+    if old.rule == &rules::test_links::TEST_LINK && closed.is_some() && closed > opened {
+        return None;
+    }
     let lifts = |test: &Test| by_earth && test.kind == TestKind::SingleEarth && test.touches(core);
     if tests.any(|(_, test)| test.opened(core) || lifts(test)) {
         return Some(match old.visit == index {
@@ -559,7 +568,16 @@ fn load_is_over(record: &Record, old: &Told<'_>, index: usize) -> Option<Phrase>
     }
     let (visit, core) = (record.visits.get(index)?, old.core?);
     let same = old.visit == index;
-    let behind = |(at, _): &(usize, &Test)| !same || Some(*at) > old.section;
+    let own = record.visits.get(old.visit)?;
+    let test = old.section.and_then(|section| own.tests.get(section));
+    let taken = test.and_then(taken::of).and_then(Given::value);
+    let day = taken.map_or(own.date.value, |taken| taken.day);
+    if visit.date.value < day {
+        return None;
+    }
+    // A day before that of its visit lies before all of its work.
+    let before = day < own.date.value;
+    let behind = |(at, _): &(usize, &Test)| !same || before || Some(*at) > old.section;
     let mut tests = visit.tests.iter().enumerate().filter(behind);
     // What is restored in the visit itself, nobody has opened for more than the reading.
     let moved = |test: &Test| test.moved(core) || !same && test.restores(core);

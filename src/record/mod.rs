@@ -38,7 +38,7 @@ pub mod sections;
 pub mod sign_off;
 mod stages;
 pub mod table;
-mod taken;
+pub mod taken;
 pub mod value;
 pub mod visit;
 mod words;

@@ -14,8 +14,12 @@ use std::cmp::Ordering;
 pub fn check(record: &Record, found: &mut Vec<Diagnostic>) {
     let runs = runs(record);
     for visit in &record.visits {
+        let mut last = None;
         for test in visit.own_tests() {
-            on_load(&runs, visit, test, found);
+            if let Some(taken) = energised_at(visit, test, last) {
+                on_load(&runs, visit, (test, taken), found);
+                last = Some(taken);
+            }
         }
         found.extend(over(&runs, visit));
     }
@@ -91,15 +95,25 @@ fn runs(record: &Record) -> Vec<Run<'_>> {
     runs
 }
 
-fn on_load(runs: &[Run<'_>], visit: &Visit, test: &Test, found: &mut Vec<Diagnostic>) {
-    let taken = match taken::on_load(test) {
-        Some(Given::Written(taken)) => taken.value,
-        Some(Given::Missing) => Moment {
-            day: visit.date.value,
-            time: None,
-        },
-        Some(Given::Unreadable(_)) | None => return,
-    };
+/// When a reading on load was taken: where that is not written, behind the `last` one above it that is of the same day.
+fn energised_at(visit: &Visit, test: &Test, last: Option<Moment>) -> Option<Moment> {
+    let day = visit.date.value;
+    match taken::on_load(test)? {
+        Given::Written(taken) => Some(taken.value),
+        Given::Missing => {
+            let above = last.filter(|last| last.day == day);
+            Some(above.unwrap_or(Moment { day, time: None }))
+        }
+        Given::Unreadable(_) => None,
+    }
+}
+
+fn on_load(
+    runs: &[Run<'_>],
+    visit: &Visit,
+    (test, taken): (&Test, Moment),
+    found: &mut Vec<Diagnostic>,
+) {
     let mut seen: Vec<&Run<'_>> = Vec::new();
     // What is stated last of a permit holds.
     for run in runs.iter().rev().filter(|run| run.had_begun(visit, taken)) {
@@ -263,6 +277,8 @@ mod tests {
             "2026-03-14; permit: 47; permit returned: 2026-03-14; load",
             "2026-03-14; permit until: 2026-03-20; load method: primary injection",
             "2026-03-14; permit: 47; permit until: 2026-03-20\n2026-03-16; permit: 47; permit returned: 2026-03-15; load",
+            // What stands below a reading of the day was taken behind it.
+            "2026-03-14; permit: 47; permit returned: 2026-03-14 15:10; load taken: 2026-03-14 17:05; load",
             "2026-03-14; load\n2026-03-16; permit: 47; permit until: 2026-03-20",
             "2026-03-14; load taken: 2026-03-15\n2026-03-16; permit: 47; permit until: 2026-03-20",
             // Of its day, though the permit was used again.

@@ -3,6 +3,7 @@
 use crate::derive::deriving::{Deriving, exact, written};
 use crate::derive::formula::{Symbol, formulas, symbol};
 use crate::derive::workings::Value;
+use crate::ground::number::Bound;
 use crate::ground::span::Span;
 use crate::record::kinds::Test;
 use crate::record::kinds::stability::StabilityRow;
@@ -27,6 +28,8 @@ pub struct Balance {
     pub row: usize,
     /// Operating over restraining current, per cent.
     pub spill: Value,
+    /// On which side of it the truth lies: of a current that is next to nothing a relay shows a bound.
+    pub bound: Bound,
     /// Restraining over rated secondary current, per cent.
     pub share: Option<Value>,
     pub readings: Vec<Span>,
@@ -45,7 +48,11 @@ pub(super) fn derive(d: &mut Deriving<'_>) -> Vec<Balance> {
 
 /// The relay shows both, each to its last digit.
 fn one(d: &mut Deriving<'_>, test: usize, (place, row): (usize, &StabilityRow)) -> Option<Balance> {
-    let (operate, restrain) = (exact(&row.operate)?, exact(&row.restrain)?);
+    let (operate, restrain) = (row.operate.get()?, exact(&row.restrain)?);
+    // A bound of what counts either way says nothing of its size.
+    if !operate.value.is_exact() && operate.value.si < 0.0 {
+        return None;
+    }
     let o = d.w.stated("operating current", operate);
     let b = d.w.stated("restraining current", restrain);
     let pair = row.core.and_then(|core| d.serving_alone(core).ok());
@@ -54,6 +61,7 @@ fn one(d: &mut Deriving<'_>, test: usize, (place, row): (usize, &StabilityRow)) 
         test,
         row: place,
         spill: d.w.step(&SPILL, [o, b])?,
+        bound: operate.value.bound,
         share: isr.and_then(|isr| d.w.step(&SHARE, [b, isr])),
         readings: written([row.operate.span(), row.restrain.span()]),
     })

@@ -98,6 +98,27 @@ impl Finding {
         }
     }
 
+    /// The same of a bound: it shows what it bounds, and nothing beyond it.
+    pub(super) fn bounded(
+        self,
+        j: &Judging<'_>,
+        read: Outcome,
+        stated: Option<Against>,
+        bound: Against,
+    ) -> Self {
+        let open = || Verdict::NotShown("needs a value, not a bound".into());
+        let of = |limit: &Against| j.one_sided(&read, limit, open(), open());
+        match (stated, of(&bound)) {
+            (Some(limit), _) => {
+                let limit = limit.no_wider();
+                let verdict = of(&limit);
+                self.held(limit, verdict)
+            }
+            (None, broken @ Verdict::NotMet) => self.held(bound, broken),
+            (None, _) => self.verdict(Verdict::NotDecided(WhyNot::LimitUnstated)),
+        }
+    }
+
     /// Of a phase that nothing drives, by the share of rated current that was read, per cent: a bound below the limit
     /// shows as well as a value that it is quiet.
     pub(super) fn quiet(mut self, j: &Judging<'_>, share: Outcome) -> Option<Self> {

@@ -4,12 +4,14 @@ use super::state::{in_service, is_spare, same};
 use super::text;
 use crate::document::{Grade, Phrase, Quantity, say};
 use crate::judge::assess::Judging;
-use crate::judge::finding::Finding;
+use crate::judge::finding::{Finding, unit};
 use crate::judge::rules::restored as rules;
 use crate::judge::words::short;
 use crate::record::kinds::Test;
 use crate::record::kinds::restored::{CoreRestored, Restored};
 use crate::record::kinds::state::{Earth, Links, Secondary};
+use crate::record::kinds::test_links::Position;
+use crate::record::schema::Stage;
 use crate::standards::threshold;
 use crate::trade::Purpose;
 
@@ -133,12 +135,28 @@ fn circuit(j: &Judging<'_>, index: usize, core: usize, row: &CoreRestored) -> Op
         Some(Secondary::Connected) | None => match links {
             Some(Links::Open) => ("links open", Grade::Fails),
             Some(Links::Closed) => ("links closed", Grade::Info),
-            None if secondary.is_some() && !has_links(j, core) => ("connected", Grade::Info),
-            None => return None,
+            None if secondary.is_none() => return None,
+            None if !has_links(j, core) || are_through(j, core) => ("connected", Grade::Info),
+            None => {
+                let finding = Finding::without(&rules::CIRCUIT_AS_LEFT, unit::ONE);
+                let finding = finding.within(index, Some(core), row.span).headline();
+                return Some(finding.needs(
+                    "needs the links as left, which were told before: that the secondary is connected leaves them open",
+                ));
+            }
         },
     };
     let finding = Finding::observation(&rules::CIRCUIT_AS_LEFT, observed, grade);
     Some(finding.within(index, Some(core), row.span).headline())
+}
+
+/// Whether the visit tells of test links of a core as left, each through.
+fn are_through(j: &Judging<'_>, core: usize) -> bool {
+    let all = j.case.visit.of(Test::test_links);
+    let left = all.filter(|(_, test, _)| test.stage.value() == Some(&Stage::AsLeft));
+    let own = left.flat_map(|(_, _, body)| &body.rows);
+    let mut own = own.filter(|row| row.core == Some(core)).peekable();
+    own.peek().is_some() && own.all(|row| row.position.value() == Some(&Position::Through))
 }
 
 /// Whether links of the circuit were ever named.

@@ -4,7 +4,9 @@
 use super::in_service::lacks;
 use super::text;
 use crate::derive::kinds::stability::Balance;
+use crate::derive::outcome::Outcome;
 use crate::document::{Grade, Phrase, say};
+use crate::ground::number::Bound;
 use crate::ground::quantity::Quantity;
 use crate::judge::assess::Judging;
 use crate::judge::condition::Condition;
@@ -65,6 +67,8 @@ fn one(
     let mut finding = placed(Finding::new(rule, balance.spill, unit::PERCENT));
     finding.points_at.clone_from(&balance.readings);
     finding.at_current = balance.share.map(|share| share.si);
+    let read = Outcome::read(balance.spill, balance.bound);
+    finding.found = Some(read);
     // What is written too large only makes a current that restrains look quiet: a zone that is not fails all the same.
     let slip = slip(j, stability, row, balance);
     let slip = slip.or_else(|| too_quiet(row, balance).filter(|_| !inside));
@@ -80,13 +84,18 @@ fn one(
     let limit = j.stated_limit(&stability.limit, of_job, what, against);
     let far = threshold("stability-fails")?;
     let broken = inside == (balance.spill.si.abs() < far.limit);
-    let share = balance.share.map(|share| share.si);
+    // Much that operates is enough to tell, however little restrains.
+    let times = (balance.spill.si.abs() / 100.0).max(1.0);
+    let share = balance.share.map(|share| share.si * times);
     let is_limit = |limit: &Quantity| limit.si < far.limit;
     let senseless = !stability.limit.value().is_none_or(is_limit);
     let judged = finding.unless_small(share, |finding| {
         let limit = limit.filter(|_| !senseless);
         // Without a limit of its own only what is past any balance is told.
-        let judged = finding.by_stated(j, limit, against(far.limit, &far.cited));
+        let judged = match balance.bound {
+            Bound::Exact => finding.by_stated(j, limit, against(far.limit, &far.cited)),
+            _ => finding.bounded(j, read, limit, against(far.limit, &far.cited)),
+        };
         match judged.fails() {
             false if senseless => judged.needs(say!(
                 "needs a limit below {}",
@@ -166,6 +175,8 @@ mod tests {
     use crate::judge::kinds::bench::{BROKEN, Bench, PLATE, table, visit};
     use crate::record::criteria::{Criteria, Service};
 
+    const BOUND: &str = "not shown: needs a value, not a bound";
+
     fn test(keys: &str, row: &str) -> String {
         format!(
             "[stability]\nzone: T1\n{keys}core | at | phase | operate/A | restrain/A | remark\n1S | F87 | L1 | {row}\n"
@@ -195,6 +206,15 @@ mod tests {
                 ),
                 ("0.01 | - | -", "not shown: needs the restraining current"),
                 ("- | - | -", ""),
+                // Of next to nothing a relay shows a bound.
+                ("<0.01 | 0.40 | -", "pass"),
+                ("<0.03 | 0.40 | -", BOUND),
+                (">0.01 | 0.40 | -", BOUND),
+                (">0.03 | 0.40 | -", "not met"),
+                ("<-0.01 | 0.40 | -", BOUND),
+                ("0.01 | <0.40 | -", BOUND),
+                // What operates is much, though what restrains is little.
+                ("0.39 | 0.006 | -", "fail"),
                 ("0.01 | 0.40 | -\nwhat is this # broken", BROKEN),
             ],
         );
@@ -205,6 +225,8 @@ mod tests {
             &[
                 ("0.01 | 0.40 | -", "not decided: no limit is stated for it"),
                 ("0.80 | 0.40 | -", "fail"),
+                ("<0.01 | 0.40 | -", "not decided: no limit is stated for it"),
+                (">0.30 | 0.40 | -", "not met"),
             ],
         );
     }
@@ -257,6 +279,8 @@ mod tests {
                 ("0.36 | 0.40 | -", "fail"),
                 ("0.01 | 0.40 | -", "fail"),
                 ("-0.80 | 0.40 | -", "pass"),
+                ("<0.01 | 0.40 | -", "not met"),
+                (">0.40 | 0.40 | -", "pass"),
             ],
         );
         let said = [

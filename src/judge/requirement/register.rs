@@ -335,7 +335,7 @@ requirements! {
     AS_LEFT = "circuit-as-left" {
         Circuit, Restored, Seen, "circuit as left",
         needs "links or secondary of the core as left, behind the last test that opened them",
-        shown by {restored::CIRCUIT_AS_LEFT}, due at [Commissioning, BeforeEnergising, Maintenance, AfterFault],
+        shown by {restored::CIRCUIT_AS_LEFT, test_links::TEST_LINKS_DIFFER}, due at [Commissioning, BeforeEnergising, Maintenance, AfterFault],
         "common practice, no source"
     }
     EARTH = "one-earth" {

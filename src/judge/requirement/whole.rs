@@ -48,7 +48,8 @@ pub fn lacks(
         let has = |rule| good.iter().any(|one| one.rule == rule && is_of(own, one));
         let both = has(&LOAD_RATIO) && has(&LOAD_ANGLE);
         if both {
-            return undirected(together(), own, &good);
+            let elsewhere = own.and_then(|own| unread(own, &good));
+            return elsewhere.or_else(|| undirected(together(), own, &good));
         }
         return Some(match own {
             Some(own) => say!(
@@ -208,6 +209,21 @@ pub fn is_answered(record: &Record, required: &Required, one: &Told<'_>, all: &[
         let fed = required.requirement == &the::INJECTION;
         good && there && (phase(other) == phase(one) || !fed && own(other).is_some())
     })
+}
+
+/// A device that shows currents on load of other phases, and none of this unit's own.
+fn unread(own: Phase, good: &[&Told<'_>]) -> Option<Phrase> {
+    let mut currents = good.iter().filter(|one| one.rule == &LOAD_RATIO);
+    let shows_own = |at: Option<&str>| {
+        let mut own_phase = good.iter().filter(|one| one.rule == &LOAD_RATIO);
+        own_phase.any(|one| is_at(one, at) && is_of(Some(own), one))
+    };
+    let other = currents.find(|one| !shows_own(device(one)))?;
+    Some(say!(
+        "needs what {} shows of {}, this unit's phase",
+        device(other).unwrap_or("the relay or meter").to_owned(),
+        own.name()
+    ))
 }
 
 /// A device that shows a current on load of this unit's phase, and not which way it goes, without a word why.

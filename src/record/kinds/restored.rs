@@ -30,6 +30,12 @@ section! {
 }
 
 impl Restored {
+    /// Whether it says that the links of a core are closed.
+    pub fn closes(&self, core: usize) -> bool {
+        let mut own = self.cores.iter().filter(|row| row.core == Some(core));
+        own.any(|row| row.links.value() == Some(&Links::Closed))
+    }
+
     /// Whether it speaks of a core.
     pub fn names(&self, core: usize) -> bool {
         self.cores.iter().any(|row| row.core == Some(core))
