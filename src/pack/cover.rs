@@ -468,18 +468,22 @@ fn result(matrix: &Matrix, cards: &[Card]) -> Vec<Block> {
 /// So many CTs of a grade are named on the cover.
 const NAMED: usize = 24;
 
-/// A CT by its name where one of its verdicts is of a grade, and is more than incomplete: which, and why.
+/// A CT by its name where one of its verdicts is of a grade: which, and why. What a CT lacks stands under what was not
+/// tested; a circuit that is incomplete stands here, since it goes into service by it.
 fn cause(unit: &Unit, card: &Card, grade: Grade) -> Option<Text> {
     let verdicts = [
         ("transformer", &unit.ct),
         ("circuit", &unit.circuit),
         ("measurement", &unit.measurement),
     ];
+    let lacks = |cell: &Verdict| {
+        std::ptr::eq(cell, &unit.circuit) && cell.word == Overall::Incomplete.word()
+    };
     let told = verdicts.into_iter().filter(|(_, cell)| {
         let decided = [Overall::Incomplete.word(), Overall::Unasked.word(), ""]
             .iter()
             .all(|word| cell.word != *word);
-        cell.grade == Some(grade) && decided
+        cell.grade == Some(grade) && (decided || lacks(cell))
     });
     let told: Vec<(&str, &Verdict)> = told.collect();
     let first = told.first()?;
@@ -503,11 +507,14 @@ fn cause(unit: &Unit, card: &Card, grade: Grade) -> Option<Text> {
         Grade::Fails => defect.grade == grade,
         _ => defect.is_doubt() || told.iter().any(|(what, _)| *what == defect.whose.word()),
     });
+    let lacking = told.iter().find(|(_, cell)| lacks(cell));
+    let lacking = lacking.map(|(_, cell)| cell.text.to_string());
     let causes: Vec<String> = own
         .map(|defect| {
             let cores = Some(defect.cores.join(", ")).filter(|cores| !cores.is_empty());
             joined([cores, Some(defect.cause.to_string())], " ")
         })
+        .chain(lacking)
         .collect();
     let why = match causes.join("; ") {
         none if none.is_empty() => first.1.text.to_string(),
