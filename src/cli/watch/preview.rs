@@ -6,7 +6,7 @@ use crate::cli::check::plural;
 use crate::cli::draw;
 use crate::compare;
 use crate::document::free;
-use crate::document::{Grade, slug_or};
+use crate::document::{Grade, Phrase, slug_or};
 use crate::ground::diagnostic::{Diagnostic, Severity};
 use crate::ground::seam::Disk;
 use crate::job::{Compiled, Diagnosed, Kin, Survey, shown};
@@ -59,9 +59,11 @@ pub struct Verdict {
 
 impl Verdict {
     fn of(one: &Compiled, sum: &Sum) -> Self {
+        let all = [Some(sum.brief()), sum.elsewhere()];
+        let said = Phrase::join(all.into_iter().flatten(), "; ");
         Self {
             grade: sum.grade(),
-            said: one.plain(&sum.brief()),
+            said: one.plain(&said),
         }
     }
 }
@@ -260,6 +262,23 @@ mod tests {
 
     fn record(id: &str, bay: &str) -> String {
         format!("format: 1\n[ct]\nid: {id}\nsite: Skerrow\nbay: {bay}\n[core S]\nratio: 600/1\n")
+    }
+
+    /// What is asked for in another record is told as `check` tells it.
+    #[test]
+    fn what_is_asked_elsewhere_is_said() {
+        let case = "tests/claims/cases/feed-devices-behind";
+        let preview = Preview::of(&[case.into()], None);
+        let mut units = preview.units.iter();
+        let main = units.find(|unit| unit.id == "M-31").expect("the main CT");
+        let circuit = main.verdicts[1].as_ref().expect("its circuit");
+        assert!(
+            circuit
+                .said
+                .contains("not asked for here: ratio that is set of 1S"),
+            "{}",
+            circuit.said
+        );
     }
 
     #[test]
