@@ -140,6 +140,7 @@ codes! {
     RowAgain Warning "Two rows of one table are of one core and place, or of one link.";
     PrimaryLive Warning "A circuit is opened or its earth lifted where the primary is live by the record, or a current on load is read before energising.";
     StageOrder Warning "What was left stands above what was found, and the order of the file is the order of the work.";
+    PurposeMissing Warning "The last visit has no purpose, and what an earlier one was made for is asked no more.";
     TestsMissing Warning "Tests that the visit's purpose asks for are neither there nor named as not done.";
     ReadingImplausible Warning "A reading is so far from what the plate suggests that its unit or prefix is in doubt.";
     ReadingRange Error "A reading is outside its instrument's range.";

@@ -61,7 +61,24 @@ pub fn record(record: &Record, found: &mut Vec<Diagnostic>) {
         let next = record.visits.get(index + 1).map(|next| next.span.start);
         if whole(visit.span, next) {
             order_after_dc(record, visit, found);
+            if next.is_none() {
+                purpose_missing(record, visit, found);
+            }
         }
+    }
+}
+
+/// The verdict is that of the last visit: one without a purpose asks for nothing of what was asked before it.
+fn purpose_missing(record: &Record, last: &Visit, found: &mut Vec<Diagnostic>) {
+    let mut earlier = record.visits.iter().rev().skip(1);
+    let known = |visit: &&Visit| visit.purpose() != Purpose::Other;
+    let before = earlier.find(known).and_then(|visit| visit.purpose.get());
+    if let (true, Some(before)) = (last.purpose.is_missing(), before) {
+        found.push(words::purpose_missing(
+            &before.value,
+            last.span,
+            before.span,
+        ));
     }
 }
 

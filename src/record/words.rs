@@ -204,6 +204,10 @@ told! {
         "[{section}] needs `{word}:`",
         "no `{word}` here",
         "add a line such as `{word}: {example}`";
+    purpose_missing(was: &str, visit: Span, before: Span) = PurposeMissing(visit, before "the purpose of an earlier visit")
+        "this visit has no purpose, and an earlier one was made for {was}: what that asked for is asked no more",
+        "asks for nothing",
+        "write what it was made for; `purpose: retest` carries the earlier visit on";
     value_empty(word: &str, span: Span) = ValueEmpty(span)
         "`{word}:` has no value",
         "nothing follows the colon",
