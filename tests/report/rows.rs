@@ -171,3 +171,54 @@ fn a_reversed_core_keeps_its_own_values() {
             .contains("may not be connected as marked")
     );
 }
+
+/// Errors in another position of the primary links have columns and a curve of their own; a burden is counted once.
+#[test]
+fn errors_by_current_are_told_in_each_position_of_the_links() {
+    let run = |links: &str, rows: &str| {
+        format!(
+            "\n[ratio S1-S2]\nmethod: current\n{links}burden: 10 VA at 0.80\nrated/% error/% phase/arcmin\n{rows}\n"
+        )
+    };
+    let parallel = run("", "5 -0.18 6.0\n100 -0.05 1.4");
+    let plate = "format: 1\n\n[ct]\nid: M-1\nstandard: IEC 61869-2:2012\nhighest voltage: 145 kV\nprimary turns: 1\n\
+         primary links: series 400/1, parallel 800/1\n\n[core S]\nclass: 0.2S FS5\nburden: 10 VA at 0.80\nratio: 800/1 A\n\n\
+         [visit 2026-03-14]\npurpose: factory\nprimary links: parallel\n";
+    let told = |text: String| {
+        let files = kneemark::ground::seam::Memory::default();
+        files.put("m.ctr", text);
+        let job = kneemark::compile(&files, &["m.ctr".into()]);
+        super::report(&job, &job.records[0]).markdown
+    };
+    let both = told(format!(
+        "{plate}{parallel}{}",
+        run("links: series\n", "100 -0.06 1.6")
+    ));
+    let head = both
+        .lines()
+        .find(|line| line.starts_with("| % of rated"))
+        .unwrap();
+    for column in [
+        "| error: 10 VA at 0.80 |",
+        "| error: 10 VA at 0.80, series |",
+        "| phase: 10 VA at 0.80, series |",
+    ] {
+        assert!(head.contains(column), "{head}");
+    }
+    let row = both
+        .lines()
+        .find(|line| line.starts_with("| 100 |"))
+        .unwrap();
+    assert!(row.contains("−0.05") && row.contains("−0.06"), "{row}");
+    assert!(
+        both.contains(
+            "3 values with 1 burden, in 2 positions of the primary links, over the primary current."
+        ),
+        "{both}"
+    );
+    let one = told(format!("{plate}{parallel}"));
+    assert!(
+        one.contains("2 values with 1 burden over the primary current."),
+        "{one}"
+    );
+}

@@ -314,7 +314,8 @@ impl Ctx<'_> {
         blocks
     }
 
-    /// Ratio error by current: currents down, burdens across, each with its phase.
+    /// Ratio error by current: currents down, burdens across, in each position of the primary links or at each input by
+    /// itself, each with its phase.
     pub(super) fn by_current(&self) -> Vec<Block> {
         let mut pairs: Vec<Pair> = Vec::new();
         for one in self.claims.standing().filter(|one| error(one).is_some()) {
@@ -334,14 +335,18 @@ impl Ctx<'_> {
         let found = found.filter_map(|one| {
             let name = error(one)?;
             let conditions = one.conditions.iter();
-            let burdens = conditions
-                .filter(|one| matches!(one, Condition::Burden(_) | Condition::BurdenOfMain(_)));
-            let burden = Phrase::join(burdens.map(Condition::phrase), ", ");
+            let taken = conditions.filter(|one| {
+                matches!(
+                    one,
+                    Condition::Burden(_) | Condition::BurdenOfMain(_) | Condition::Item(_)
+                )
+            });
+            let taken = Phrase::join(taken.map(Condition::phrase), ", ");
             let current = one.conditions.iter().find_map(|one| match one {
                 Condition::Percent(percent) => Some(*percent),
                 _ => None,
             });
-            Some((current, (burden, name), one))
+            Some((current, (taken, name), one))
         });
         let found: Vec<(Option<f64>, Errors, &Told<'_>)> = found.collect();
         let mut currents: Vec<f64> = Vec::new();
@@ -451,7 +456,7 @@ fn are_untested_alike(row: &Required, other: &Required) -> bool {
     both && row.core == other.core && row.whose == other.whose && row.why == other.why
 }
 
-/// A column of errors by current: at which burden, and the error's short name.
+/// A column of errors by current: what it was taken under, and the error's short name.
 type Errors = (Phrase, &'static str);
 
 /// The short name of an error that was read by current.

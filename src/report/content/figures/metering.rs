@@ -23,7 +23,7 @@ impl Unit<'_> {
             .flat_map(|run| run.points.iter().map(move |point| (run, point)));
         let points = points.filter_map(|(run, point)| {
             let percent = rounded(point.percent, 3);
-            let label = format!("{percent} %, {}", self.burdened(&run.burden));
+            let label = format!("{percent} %, {}", self.taken(run, runs));
             let minutes = point.phase?.si * MINUTE_OF_ARC.per_si;
             Some((label, (minutes, point.rcf?.si)))
         });

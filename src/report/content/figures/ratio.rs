@@ -5,11 +5,12 @@ use crate::chart::{Axes, Curve, Hand, Marks, Pen, Points, Range, Shape};
 use crate::derive::case::Case;
 use crate::derive::kinds::Derived;
 use crate::derive::kinds::ratio::{Burdened, Point, Run};
+use crate::document::joined;
 use crate::judge::finding::unit::MINUTE_OF_ARC;
 use crate::record::plate::Plate;
 use crate::standards::{Cited, measuring, protection};
 use crate::trade::{Class, Pair};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 impl Unit<'_> {
     /// The charts of every pair of a core that was measured by current.
@@ -49,21 +50,29 @@ impl Unit<'_> {
         runs: &[&Run],
         quantity: &Quantity,
     ) -> Option<Figure> {
-        let curve = |run: &&Run| {
-            let value = |point: &Point| Some((point.percent, (quantity.of)(point)?));
-            let values = run.points.iter().filter_map(value).collect();
-            line(self.burdened(&run.burden), Pen::Main, values, Marks::Along)
-        };
-        let mut curves: Vec<Curve> = runs.iter().map(curve).collect();
-        curves.retain(|curve| !curve.line.is_empty());
-        if curves.is_empty() {
+        let value = |point: &Point| Some((point.percent, (quantity.of)(point)?));
+        let runs: Vec<&Run> = runs
+            .iter()
+            .copied()
+            .filter(|run| run.points.iter().any(|point| value(point).is_some()))
+            .collect();
+        if runs.is_empty() {
             return None;
         }
+        let curve = |run: &&Run| {
+            let values = run.points.iter().filter_map(value).collect();
+            line(self.taken(run, &runs), Pen::Main, values, Marks::Along)
+        };
+        let mut curves: Vec<Curve> = runs.iter().map(curve).collect();
         let count: usize = curves.iter().map(|curve| curve.line.len()).sum();
-        let burdens = curves.len();
+        let burdens: BTreeSet<String> = runs.iter().map(|run| self.burdened(&run.burden)).collect();
         let several = |n: usize, one: &str| format!("{n} {one}{}", if n == 1 { "" } else { "s" });
-        let (values, burdens) = (several(count, "value"), several(burdens, "burden"));
-        let description = format!("{values} with {burdens} over the primary current.");
+        let (values, burdens) = (several(count, "value"), several(burdens.len(), "burden"));
+        let positions = match positions(&runs) {
+            0 | 1 => String::new(),
+            many => format!(", in {many} positions of the primary links,"),
+        };
+        let description = format!("{values} with {burdens}{positions} over the primary current.");
         let of_class = class.map(|class| format!(", class {}", class.text()));
         let (of_class, pair) = (of_class.unwrap_or_default(), self.core_pair(pair));
         let title = format!("{}, {pair}{of_class}", quantity.name);
@@ -88,7 +97,15 @@ impl Unit<'_> {
         Some(figure.noted(note))
     }
 
-    pub(super) fn burdened(&self, burden: &Burdened) -> String {
+    /// What a run was taken under: its burden, and what tells it from the others of its pair.
+    pub(super) fn taken(&self, run: &Run, all: &[&Run]) -> String {
+        let core = self.record.cores.get(run.pair.core);
+        let fed = core.and_then(|core| core.fed_text(run.fed?));
+        let links = run.links.clone().filter(|_| positions(all) > 1);
+        joined([Some(self.burdened(&run.burden)), fed, links], ", ")
+    }
+
+    fn burdened(&self, burden: &Burdened) -> String {
         let stated = |va: &f64, factor: &Option<f64>| {
             let factor = factor
                 .map(|factor| format!(" at {factor:.2}"))
@@ -107,6 +124,12 @@ impl Unit<'_> {
             Burdened::Unknown => "burden not stated".to_owned(),
         }
     }
+}
+
+/// How many positions of the primary links runs were taken in.
+fn positions(runs: &[&Run]) -> usize {
+    let all: BTreeSet<_> = runs.iter().map(|run| &run.links).collect();
+    all.len()
 }
 
 /// Which error of the ratio a chart shows, in the unit of its axis.
