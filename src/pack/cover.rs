@@ -560,7 +560,11 @@ fn counts<'a>(what: &str, verdicts: impl Iterator<Item = &'a Verdict>) -> Text {
             .filter(|verdict| verdict.word == word && verdict.grade.is_some());
         (word, grade, own.count())
     });
-    told(what, counts)
+    let counted = told(what, counts);
+    match verdicts.iter().any(|verdict| verdict.grade.is_some()) {
+        true => counted,
+        false => counted.plain(Overall::Unasked.word()),
+    }
 }
 
 /// `CTs: 5 fail, 1 open`: those that there are.

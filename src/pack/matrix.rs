@@ -6,7 +6,7 @@ use super::plan::{Entry, Spot};
 use crate::document::{Grade, Phrase, joined, say};
 use crate::judge::condition::Condition;
 use crate::judge::finding::Finding;
-use crate::judge::requirement::{self, Shown, Standing, Sum};
+use crate::judge::requirement::{self, Overall, Shown, Standing, Sum};
 use crate::judge::rules::Whose;
 use crate::judge::words;
 use crate::record::core::Core;
@@ -397,7 +397,7 @@ fn worst<'a>(findings: impl DoubleEndedIterator<Item = &'a Finding>) -> Option<&
         .max_by_key(|finding| (finding.grade(), finding.headline))
 }
 
-/// What an owner's requirements come to; an empty cell where nothing is asked.
+/// What an owner's requirements come to, of whom nothing may be asked.
 fn verdict(entry: &Entry<'_>, sum: Option<&Sum>) -> Cell {
     if entry.visits.is_empty() {
         let why = match entry.record().visits.is_empty() {
@@ -407,7 +407,7 @@ fn verdict(entry: &Entry<'_>, sum: Option<&Sum>) -> Cell {
         return Cell::new(Grade::Open, NOT_TESTED, why);
     }
     let Some(sum) = sum else {
-        return Cell::default();
+        return Cell::new(None, Overall::Unasked.word(), "");
     };
     let scope = sum.against.iter().cloned().chain(sum.elsewhere());
     let scope = Phrase::join(scope, "; ");

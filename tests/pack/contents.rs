@@ -3,6 +3,7 @@
 use super::{ONE_BAY, bay, built, demo_text, job, sick, text, unit};
 use crate::demo;
 use kneemark::document::Grade;
+use kneemark::ground::seam::Memory;
 use kneemark::job::{Compiled, Outcome};
 use kneemark::pack::matrix::{Block, Cell, Matrix};
 use kneemark::record::kinds::TestKind;
@@ -539,4 +540,36 @@ fn a_conditional_pass_is_marked() {
     let cell = row.cell(TestKind::Excitation).unwrap();
     assert_eq!(cell.word, "met conditionally", "{cell:?}");
     assert!(cell.text.starts_with("exciting current: "), "{cell:?}");
+}
+
+/// Of what no visit asks, the words of the report of one CT stand wherever a verdict would.
+#[test]
+fn of_what_nothing_is_asked_it_is_said() {
+    let record = |id: &str, phase: &str, purpose: &str| {
+        format!(
+            "format: 1\n\n[ct]\nid: {id}\nstandard: IEC 61869-2:2012\n\n[place since 2026-01-01]\nsite: Skerrow\nbay: H20\nphase: {phase}\n\n\
+             [core S]\nclass: 5P20\nburden: 10 VA\nratio: 600/1 A\n\n[visit 2026-03-14]\npurpose: {purpose}\n\n\
+             [test-links]\nstage: as left\ncore | item | position\nS | X1 | through\n"
+        )
+    };
+    let front = |purpose: &str| {
+        let files = Memory::default();
+        files.put("job/a.ctr", record("M-1", "L1", purpose));
+        files.put("job/b.ctr", record("M-2", "L2", purpose));
+        files.put("job/pack.toml", "records = [\"*.ctr\"]\n");
+        let built = built(&files);
+        (text(&built, "index.md"), text(&built, "bay/skerrow-h20.md"))
+    };
+    let (circuits, bay) = front("before energising");
+    assert!(circuits.contains("- CTs: nothing asked\n"), "{circuits}");
+    assert!(
+        circuits.contains("before energising; CT: – nothing asked; circuit: **"),
+        "{circuits}"
+    );
+    assert!(
+        bay.contains("| Transformer | nothing asked | nothing asked |\n"),
+        "{bay}"
+    );
+    let (tests, _) = front("commissioning");
+    assert!(!tests.contains("CTs: nothing asked"), "{tests}");
 }
