@@ -6,6 +6,7 @@ mod complete;
 mod expected;
 mod hostile;
 mod known;
+mod order;
 mod programme;
 mod snapshots;
 mod typed_back;

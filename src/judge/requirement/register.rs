@@ -50,6 +50,12 @@ impl Requirement {
         *self == LINKS
     }
 
+    /// Whether its evidence is worked out with the winding resistance.
+    pub fn rests_on_resistance(&self) -> bool {
+        let all = [&COMPOSITE, &SECURITY, &RELAY_CLASS, &PEAK, &DUTY_FACTOR];
+        all.contains(&self)
+    }
+
     /// What its evidence has to be.
     pub fn proof_words(&self) -> &'static str {
         match self.proof {

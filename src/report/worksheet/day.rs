@@ -5,7 +5,7 @@ use super::cards::Wanted;
 use super::cautions;
 use super::job::Job;
 use super::plan::Step;
-use crate::trade::Purpose;
+use crate::trade::{Purpose, Purposes};
 use strum::VariantArray;
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -132,6 +132,14 @@ impl Day {
     }
 }
 
+/// What stands between the restoration and a reading with the primary live, where a day has both: the end of the permit,
+/// and, once it is settled what protects meanwhile, the energising.
+pub const HANDED_BACK: &str = "Permit on the dead primary handed back, day and time written down";
+pub const ENERGISED: &str =
+    "Only now, and by who decides that, never by this sheet: the primary energised";
+
+/// Of a visit that has a purpose on site as well, the cautions of the site hold.
 fn is_at_maker(job: &Job<'_>) -> bool {
-    Purpose::read(job.purpose) == Purpose::Factory
+    let mut all = Purposes::read(job.purpose).iter();
+    all.all(|purpose| purpose == Purpose::Factory)
 }

@@ -2,7 +2,7 @@
 //! inspection and state as found.
 
 use super::cards::{KICK, Wanted, kicked, title};
-use super::day::Day;
+use super::day::{Day, ENERGISED, HANDED_BACK};
 use super::deciding;
 use super::job::Job;
 use super::merged::{alike, as_one};
@@ -402,7 +402,7 @@ pub fn order(wanted: Wanted<'_, '_>) -> Vec<Block> {
         ],
         _ => [None, None],
     };
-    let setups = Setup::VARIANTS.iter().flat_map(|setup| {
+    let of_setup = |setup: &Setup| {
         let steps = setup.steps().iter().copied();
         let is_due =
             |step: &Step| !wanted.due(*step).is_empty() || !wanted.due_on_primary(*step).is_empty();
@@ -422,10 +422,25 @@ pub fn order(wanted: Wanted<'_, '_>) -> Vec<Block> {
         }
         let own = (!steps.is_empty()).then(|| format!("{}: {}", title(&steps), names.join(", ")));
         before(setup).into_iter().chain([own]).flatten()
-    });
+    };
+    let (live, dead): (Vec<Setup>, Vec<Setup>) =
+        Setup::VARIANTS.iter().partition(|setup| setup.is_live());
+    let live: Vec<String> = live.iter().flat_map(of_setup).collect();
     let day = Day::of(wanted);
-    let rows = list(day.first()).into_iter();
-    let rows = rows.chain(setups).chain(list(day.last()));
+    let mut rows = list(day.first());
+    rows.extend(dead.iter().flat_map(of_setup));
+    if day != Day::Live {
+        rows.extend(list(day.last()));
+        if !live.is_empty() {
+            rows.push(HANDED_BACK.to_owned());
+            rows.extend(list(Day::Live.first()));
+            rows.push(ENERGISED.to_owned());
+        }
+    }
+    if !live.is_empty() {
+        rows.extend(live);
+        rows.extend(list(Day::Live.last()));
+    }
     let mut blocks = vec![Block::heading(2, "Order of work")];
     let reasons = wanted.jobs.iter().map(|job| {
         let programme = &job.programme;
@@ -458,7 +473,7 @@ pub fn order(wanted: Wanted<'_, '_>) -> Vec<Block> {
         let lines = job.programme.elsewhere.iter();
         blocks.extend(lines.map(|line| Block::paragraph(format!("{whose}{line}"))));
     }
-    blocks.push(Block::Steps(rows.map(Into::into).collect()));
+    blocks.push(Block::Steps(rows.into_iter().map(Into::into).collect()));
     blocks.push(Block::Note(typed::how(day).into()));
     blocks
 }

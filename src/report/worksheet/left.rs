@@ -1,14 +1,15 @@
 //! How circuits and unit are left: what is put back, counted, and looked at by a second person.
 
-use super::cards::Wanted;
+use super::cards::{self, Wanted};
 use super::day::Day;
 use super::job::Job;
+use super::plan::Setup;
 use super::sheet::{list, to_write};
 use super::typed;
 use crate::document::{Block, Cell, Table};
 use crate::trade::Insulation;
 
-/// The state as left, the restoration list and the signatures.
+/// The state as left and the restoration list, what is read on load behind them, and the signatures.
 pub fn as_left(wanted: Wanted<'_, '_>) -> Vec<Block> {
     let heads = wanted.by_core(typed::RESTORED);
     let keys: Vec<&str> = links(wanted)
@@ -20,17 +21,39 @@ pub fn as_left(wanted: Wanted<'_, '_>) -> Vec<Block> {
     let cores = cores.flat_map(|job| job.cores.iter().map(move |core| wanted.core(job, core)));
     let signs = list("tested by | checked by (second person)");
     let day = Day::of(wanted);
+    let mut left = vec![Block::heading(2, "As left")];
+    let load = cards::setup(wanted, Setup::OnLoad);
+    let is_loaded = !load.is_empty();
+    let mut blocks = Vec::new();
     // What is not opened is not restored.
-    let state = (day != Day::Live).then(|| to_write(&state, &heads, cores.collect()));
-    let left = [Some(Block::heading(2, "As left")), state].into_iter();
-    let left = left.flatten().chain([
-        restoration(wanted, day),
+    if day != Day::Live {
+        left.push(to_write(&state, &heads, cores.collect()));
+        left.push(restoration(wanted, day));
+        if is_loaded {
+            left.push(energised());
+            let behind = vec![Block::heading(2, "As left behind the load")];
+            blocks.push(Block::Group("card", std::mem::replace(&mut left, behind)));
+        }
+    }
+    blocks.extend(load);
+    if is_loaded {
+        left.push(restoration(wanted, Day::Live));
+    }
+    left.extend([
         open_points(wanted),
         papers(wanted),
         to_write("Signatures", "role | name | date | signature", signs),
         Block::paragraph("A signed sheet is a record of work, never a clearance to energise."),
     ]);
-    vec![Block::Group("card", left.collect())]
+    blocks.push(Block::Group("card", left));
+    blocks
+}
+
+/// Between the restoration and what is read on load.
+fn energised() -> Block {
+    let rows = "primary energised by (day, time) | protection in service meanwhile | trips blocked, by whom, until";
+    let caption = "Behind the permit's end, and by who decides that: energised for the load";
+    to_write(caption, "what | written", list(rows))
 }
 
 /// The key of the primary links, where any can stand otherwise.

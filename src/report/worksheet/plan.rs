@@ -205,6 +205,11 @@ impl Setup {
         }
     }
 
+    /// Whether it is read with the primary live: when all that was opened for the others is restored.
+    pub fn is_live(self) -> bool {
+        self == Self::OnLoad
+    }
+
     /// Whether all cores are told on one card: they differ by the names of their terminals only.
     pub fn is_shared(self) -> bool {
         match self {

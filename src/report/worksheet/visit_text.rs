@@ -5,7 +5,7 @@ use super::blanks::{aims, aims_by_current};
 use super::day::Day;
 use super::front::INSPECTED;
 use super::job::Job;
-use super::plan::Step;
+use super::plan::{Setup, Step};
 use super::plate::CoreSheet;
 use super::sheet::list;
 use super::{say, stop, typed};
@@ -23,7 +23,7 @@ use strum::VariantArray;
 pub fn visit_text(job: &Job<'_>, day: &str) -> String {
     // A second visit of a day has a letter behind it, and a time has none.
     let of_day = day.split(' ').next().unwrap_or(day);
-    let tests = Step::VARIANTS.iter().map(|step| {
+    let text = |step: &Step| {
         let cores = job.due(*step);
         let primary = job.due_on_primary(*step);
         match step {
@@ -73,7 +73,9 @@ pub fn visit_text(job: &Job<'_>, day: &str) -> String {
             Step::TestLinks => {
                 let rows = named(&cores).into_iter().map(|name| vec![name]);
                 let rows = table(typed::TEST_LINKS, rows.collect());
-                format!("\n[test-links]                  # through, shorted or open\nstage: as left\n{rows}")
+                format!(
+                    "\n[test-links]                  # through, shorted or open\nstage: as left\n{rows}"
+                )
             }
             Step::RatioSetting => {
                 let rows = cores.iter().map(|core| vec![core.core.name.clone()]);
@@ -82,7 +84,9 @@ pub fn visit_text(job: &Job<'_>, day: &str) -> String {
             }
             Step::Injection => {
                 let phases = job.phases();
-                let rows = cores.iter().flat_map(|core| typed::injected(&core.core.name, phases));
+                let rows = cores
+                    .iter()
+                    .flat_map(|core| typed::injected(&core.core.name, phases));
                 let rows = piped(typed::INJECTION, rows);
                 format!(
                     "\n[injection]                   # at: the relay or meter; current 0: a phase that is not fed, read beside the one above it\n# limit: 1 %\n{rows}"
@@ -99,10 +103,18 @@ pub fn visit_text(job: &Job<'_>, day: &str) -> String {
                      # primary angle: 0 deg\n# angles against: {first} to N of the busbar VT\n# angles: leading             # or lagging\n{rotation:<28}# or {reversed}, as the phases of the network follow\n{rows}"
                 )
             }
-            Step::Stability => cores.iter().map(|core| stability(job, core, of_day)).collect(),
+            Step::Stability => cores
+                .iter()
+                .map(|core| stability(job, core, of_day))
+                .collect(),
         }
-    });
-    let tests: String = tests.collect();
+    };
+    // What is read on load stands behind what is restored.
+    let (live, dead): (Vec<Step>, Vec<Step>) = Step::VARIANTS
+        .iter()
+        .partition(|step| Setup::OnLoad.steps().contains(step));
+    let tests: String = dead.iter().map(text).collect();
+    let load: String = live.iter().map(text).collect();
     let last = demagnetisation(
         &job.due(Step::Demagnetisation),
         "as left: nothing by direct current after it",
@@ -142,7 +154,7 @@ pub fn visit_text(job: &Job<'_>, day: &str) -> String {
         "\n[visit {day}]\npurpose: {}\n\
          # tested by:\n{}# action:                  # an open point: A1 what; who; by which day\n# ambient: 20.0 C\n# humidity: 60 %\n# instrument: M1          # described in instruments.toml\n\
          {inspection}{state}\
-         \n[self-check]\n# ratio of 1: 1.0000\n# leads: 0.010 ohm            # clips shorted together\n{tests}{last}{left}\
+         \n[self-check]\n# ratio of 1: 1.0000\n# leads: 0.010 ohm            # clips shorted together\n{tests}{last}{left}{load}\
          \n# A test that was not done is named, with its reason: not done excitation on taps: full winding tested\n\
          # Photos and files stand in a section [attachments], with the heading file | shows\n",
         job.purpose,
