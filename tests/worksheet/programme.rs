@@ -1,6 +1,6 @@
 //! What a sheet asks for is what the list of requirements has due at a visit of that purpose.
 
-use super::{of_text, sheet_for, subject};
+use super::{of_text, sheet_for, sheets, subject};
 use kneemark::compile;
 use kneemark::ground::date;
 use kneemark::ground::seam::Memory;
@@ -103,6 +103,13 @@ fn a_new_visit_holds_what_is_due_and_no_more() {
                     if test.kind == TestKind::Demagnetisation {
                         continue;
                     }
+                    // Nor is a curve held against a limit without the resistance of its winding.
+                    let rests = |one: &Required| {
+                        one.core == Some(core) && one.requirement.rests_on_resistance()
+                    };
+                    if test.kind == TestKind::Resistance && due.iter().any(rests) {
+                        continue;
+                    }
                     assert!(
                         due.iter().any(asks),
                         "{name}: {} on {core}",
@@ -172,6 +179,64 @@ fn each_purpose_has_its_own_steps() {
         !maintenance.contains("kick"),
         "polarity is not asked for again"
     );
+}
+
+/// What is worked out with a winding resistance has it on the sheet, where no plate states it.
+#[test]
+fn a_resistance_that_a_verdict_needs_is_laid_out() {
+    let day = date::read("2026-12-01").unwrap();
+    let text = std::fs::read_to_string(format!("{WHOLE}/measuring.ctr")).unwrap();
+    let plate = text.split("\n[visit").next().unwrap().to_owned();
+    let laid = |plate: &str, class: &str| {
+        let unit = of_text(&plate.replace("0.5 FS10", class));
+        let visit = new_visit(&subject(&unit), "factory", day, None);
+        (
+            steps(&unit, "factory").contains(&"Winding resistance"),
+            visit.contains("\n[resistance]"),
+        )
+    };
+    let stated = format!("{plate}\nresistance: 2.9 ohm at 75 C\n");
+    for (class, needs) in [("0.5 FS10", true), ("5P10", true), ("0.5", false)] {
+        assert_eq!(laid(&plate, class), (needs, needs), "{class}");
+        assert_eq!(laid(&stated, class), (false, false), "{class}");
+    }
+    // At a retest the reading of the visit that answers with it serves.
+    let read = "[visit 2026-03-17]\npurpose: factory\n[resistance]\ntemperature: 20 C\npair current/A voltage/V\nS1-S2 0.5 1.25\n";
+    let unread = "[visit 2026-03-17]\npurpose: factory\n[self-check]\nratio of 1: 1.0000\n";
+    for (visit, needs) in [(read, false), (unread, true)] {
+        let unit = of_text(&format!("{plate}\n{visit}"));
+        let found = steps(&unit, "retest");
+        assert!(found.contains(&"Excitation"), "{found:?}");
+        assert_eq!(found.contains(&"Winding resistance"), needs, "{found:?}");
+    }
+}
+
+/// A unit of a set with nothing to test again stands in no table beside one that has; alone, the choice is free.
+#[test]
+fn a_retest_of_a_set_leaves_out_who_is_done() {
+    let text = std::fs::read_to_string(format!("{WHOLE}/px.ctr")).unwrap();
+    let id = whole(&text).record.plate.id_text().to_owned();
+    let from = text.find("[excitation").unwrap();
+    let until = from + text[from..].find("\n[ratio").unwrap();
+    let less = format!("{}{}", &text[..from], &text[until..]).replace(&id, "BRW-26-7999");
+    let set = [whole(&text), whole(&less)];
+    let both = sheets(&set, "retest").markdown;
+    let line =
+        format!("Not on this sheet: {id}. No visit on record left anything to test again there.");
+    assert!(both.contains(&line), "{both}");
+    assert_eq!(both.matches(id.as_str()).count(), 1, "{both}");
+    assert!(
+        both.contains("knee point e.m.f. of S: not shown")
+            && !both.contains("tests of a commissioning")
+    );
+    let done = [whole(&text), whole(&text.replace(&id, "BRW-26-7998"))];
+    let free = sheets(&done, "retest").markdown;
+    assert!(
+        free.contains("tests of a commissioning to choose from")
+            && !free.contains("Not on this sheet")
+    );
+    let all = sheets(&set, "commissioning").markdown;
+    assert!(all.contains(&id) && !all.contains("Not on this sheet"));
 }
 
 /// A retest asks for what the last visit left open; where nothing is asked, the sheet says so.

@@ -12,6 +12,7 @@ use crate::judge::requirement::{Claims, Unread};
 use crate::judge::rules::ratio;
 use crate::record::Record;
 use crate::record::criteria::Criteria;
+use crate::record::kinds::TestKind;
 use crate::record::occasion;
 use crate::record::phase::Phase;
 use crate::record::place::Place;
@@ -305,10 +306,27 @@ impl<'a> Job<'a> {
         own.filter(|core| self.asks(step, core)).collect()
     }
 
+    /// Whether a core's resistance is read for the sake of what is asked of its curve: neither its plate states one,
+    /// nor, at a retest, have the visits that answer together one.
+    fn needs_resistance(&self, core: &CoreSheet<'_>) -> bool {
+        let mut taps = core.core.taps.iter();
+        let is_stated =
+            !core.core.resistance.is_missing() || taps.any(|tap| !tap.resistance.is_missing());
+        let last = occasion::last(self.record).into_iter();
+        let last = last.filter_map(|at| self.record.visits.get(at));
+        let mut read = last.flat_map(|visit| &visit.tests);
+        let is_read = self.programme.is_rest
+            && read.any(|test| test.kind == TestKind::Resistance && test.touches(core.index));
+        !is_stated && !is_read && self.programme.rests_on_resistance(core.index)
+    }
+
     /// Whether a step is worked on a core: it is asked for, or, for demagnetisation, a test leaves the core
     /// magnetised or starts from a core that is not.
     pub fn asks(&self, step: Step, core: &CoreSheet<'_>) -> bool {
-        let asks = |step: Step| self.programme.asks(step, Some(core.index));
+        let asks = |step: Step| {
+            let own = self.programme.asks(step, Some(core.index));
+            own || step == Step::Resistance && self.needs_resistance(core)
+        };
         let magnetise = [
             Step::InterTurn,
             Step::Resistance,

@@ -28,7 +28,7 @@ pub use plate::USUAL_TEMPERATURE;
 pub use record_text::{NewUnit, record_text};
 
 use crate::document::{
-    self, Block, Filling, Page, Paper, Pictures, TemplateFault, Templates, Within, slug_or,
+    self, Block, Filling, Page, Paper, Pictures, TemplateFault, Templates, Within, joined, slug_or,
 };
 use crate::ground::date::Date;
 use crate::job::Compiled;
@@ -109,11 +109,17 @@ pub fn worksheet(
     options: &Options<'_>,
 ) -> Result<Worksheet, TemplateFault> {
     let errors = subjects.iter().map(|one| one.errors).sum();
-    let jobs: Vec<Job<'_>> = subjects
+    let jobs = subjects
         .iter()
-        .map(|one| Job::new(one, subjects, (options.celsius, options.purpose), NEXT))
-        .collect();
-    let made = sheet::sheet(&jobs, options.core, &told(errors));
+        .map(|one| Job::new(one, subjects, (options.celsius, options.purpose), NEXT));
+    let (mut jobs, mut done): (Vec<Job<'_>>, Vec<Job<'_>>) =
+        jobs.partition(|job| !job.programme.is_done);
+    // The choice is free where none of them has anything to test again.
+    if jobs.is_empty() {
+        std::mem::swap(&mut jobs, &mut done);
+    }
+    let done = (!done.is_empty()).then(|| left_out(&done));
+    let made = sheet::sheet(&jobs, options.core, (&told(errors), done));
     let name = match subjects {
         [one] => one.record.plate.id_text().to_owned(),
         [first, ..] => format!("set {}", first.record.plate.id_text()),
@@ -134,6 +140,12 @@ pub fn new_visit(subject: &Subject<'_>, purpose: &str, date: Date, letter: Optio
     );
     let letter = letter.map(|letter| format!(" {letter}"));
     visit_text::visit_text(&job, &format!("{date}{}", letter.unwrap_or_default()))
+}
+
+/// Of the units of a set that has others to test again.
+fn left_out(done: &[Job<'_>]) -> String {
+    let names = joined(done.iter().map(|job| Some(job.label())), ", ");
+    format!("Not on this sheet: {names}. No visit on record left anything to test again there.")
 }
 
 fn told(errors: usize) -> Vec<String> {

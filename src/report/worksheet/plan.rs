@@ -233,6 +233,8 @@ pub struct Programme {
     named: Vec<Required>,
     /// Whether it is what was left open, and nothing beside it.
     pub is_rest: bool,
+    /// Whether it is a choice, since no visit left anything to test again.
+    pub is_done: bool,
     /// Where the list alone does not say it: why it is this.
     pub why: Option<String>,
     /// What is left open, and why it is.
@@ -255,6 +257,7 @@ impl Programme {
                 elsewhere: elsewhere(subject.record, &named),
                 named,
                 is_rest: false,
+                is_done: false,
                 why,
                 open: Vec::new(),
             }
@@ -282,12 +285,15 @@ impl Programme {
                 let elsewhere = elsewhere(subject.record, &asked);
                 asked.retain(|required| required.behind.is_empty());
                 if asked.is_empty() {
-                    return offered("No visit on record left anything to test again");
+                    let is_done = true;
+                    let free = offered("No visit on record left anything to test again");
+                    return Self { is_done, ..free };
                 }
                 Self {
                     named: asked.clone(),
                     asked,
                     is_rest: true,
+                    is_done: false,
                     why: Some("What the last visit left open, and no more:".to_owned()),
                     open,
                     elsewhere,
@@ -318,6 +324,11 @@ impl Programme {
     /// Whether a step is asked for on a core, or, without one, on the primary.
     pub fn asks(&self, step: Step, core: Option<usize>) -> bool {
         self.any(core, |requirement| Step::of(requirement) == Some(step))
+    }
+
+    /// Whether what is asked of a core is worked out with its winding resistance.
+    pub fn rests_on_resistance(&self, core: usize) -> bool {
+        self.any(Some(core), Requirement::rests_on_resistance)
     }
 
     /// Whether the withstand test between the sections of the primary is asked for.
@@ -417,6 +428,14 @@ mod tests {
                 TestKind::Inspection | TestKind::State | TestKind::SelfCheck | TestKind::Restored
             );
             assert!(Step::of(one).is_some() || on_every_sheet, "{}", one.id);
+        }
+    }
+
+    #[test]
+    fn what_needs_a_winding_resistance_rests_on_it() {
+        for one in ALL.iter().filter(|one| one.kind != TestKind::Resistance) {
+            let needs = one.needs.starts_with("winding resistance,");
+            assert_eq!(one.rests_on_resistance(), needs, "{}", one.id);
         }
     }
 

@@ -18,9 +18,15 @@ pub struct Sheet {
     pub parts: [(&'static str, Vec<Block>); 6],
 }
 
-/// The whole sheet; `only` names the one core that is wanted.
-pub fn sheet(jobs: &[Job<'_>], only: Option<&str>, told: &[String]) -> Sheet {
+/// The whole sheet; `only` names the one core that is wanted, `left_out` the units of the set that are not on it.
+pub fn sheet(
+    jobs: &[Job<'_>],
+    only: Option<&str>,
+    (told, left_out): (&[String], Option<String>),
+) -> Sheet {
     let wanted = Wanted { jobs, only };
+    let mut order = front::order(wanted);
+    order.extend(left_out.map(Block::paragraph));
     // What is read on load stands behind what is restored.
     let setups = Setup::VARIANTS.iter().filter(|setup| !setup.is_live());
     let tests = setups.flat_map(|setup| {
@@ -57,7 +63,7 @@ pub fn sheet(jobs: &[Job<'_>], only: Option<&str>, told: &[String]) -> Sheet {
         parts: [
             ("cautions", front::first_page(wanted, told)),
             ("plate", front::plate(wanted)),
-            ("order", front::order(wanted)),
+            ("order", order),
             ("as_found", front::as_found(wanted)),
             ("tests", tests.collect()),
             ("as_left", as_left(wanted)),
