@@ -459,6 +459,10 @@ told! {
         "a current of {written} through the burden of a core of {rated} A rated secondary current",
         "{times:.0} times rated",
         "check the unit in the heading: mA instead of A? Until then the row is not used";
+    injection_implausible(written: &str, rated: f64, times: f64, span: Span) = ReadingImplausible(span)
+        "a current of {written} fed into the circuit of a core of {rated} A rated secondary current",
+        "{times:.0} times rated",
+        "check the unit in the heading: mA instead of A? If it was fed, have relay and meter checked: their inputs may be burnt; until then the row is not used";
     resistance_implausible(written: &str, plate: &str, times: &str, span: Span, stated: Span) = ReadingImplausible(span, stated "the plate's value")
         where { slip = if times.contains("00") { "unit" } else { "decimal point" }; }
         "a winding resistance of {written} where the plate states {plate}",
@@ -495,6 +499,14 @@ told! {
         "a test voltage of {written}: no winding of this kind is made for it",
         "{slip}",
         "{mend}; until then the reading is not used";
+    voltage_beyond(read: &Quantity, made_for: f64, span: Span) = ReadingImplausible(span)
+        where {
+            written = read.written();
+            (kilovolts, times) = (made_for / 1e3, read.si / made_for);
+        }
+        "a test voltage of {written} on a winding that is made for {kilovolts} kV",
+        "{times:.0} times: decimal point?",
+        "check decimal point and unit, and the plate; if it was on it, have the insulation judged before the unit is used; until then the reading is not used";
     factor_for_percent(written: &str, meant: f64, span: Span) = ReadingImplausible(span)
         "a dissipation factor of {written} %: no insulation of a transformer has so little",
         "a fraction?",

@@ -23,7 +23,9 @@ pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
         for finding in &mut found {
             finding.section = Some(index);
         }
-        out.extend(found.into_iter().map(|one| one.withheld(test.doubtful)));
+        // What stands there and is none is not what another test held.
+        let doubtful = test.doubtful.or(body.prestress.unreadable());
+        out.extend(found.into_iter().map(|one| one.withheld(doubtful)));
     }
 }
 
@@ -203,9 +205,10 @@ mod tests {
                 "no limit | no limit",
             ),
             (
+                // The prestress is seven times what such a unit is made for.
                 "highest voltage: 0.72 kV\ninsulation: cast resin",
                 "0.8 | 3",
-                "no limit",
+                "not judged: a line of this section is not understood",
             ),
             (
                 "insulation: cast resin",

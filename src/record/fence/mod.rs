@@ -4,6 +4,7 @@
 
 mod course;
 mod curve;
+mod fed;
 mod heading;
 mod insulation;
 mod odd_plate;
@@ -89,6 +90,7 @@ pub(super) fn record(record: &mut Record, found: &mut Vec<Diagnostic>) {
         winding::fence(record, &odd, visit, out);
         winding::temperature(visit, out);
         curve::fence(record, visit, out);
+        fed::fence(record, visit, out);
         turns::fence(record, visit, out);
         insulation::fence(visit, out);
         primary::fence(record, visit, out);

@@ -3,6 +3,7 @@
 use super::Fenced;
 use crate::ground::span::{Given, Located};
 use crate::record::instruments::Instruments;
+use crate::record::kinds::TestKind;
 use crate::record::visit::Visit;
 use crate::record::words;
 
@@ -20,7 +21,9 @@ pub(super) fn fence(visit: &Visit, instruments: &Instruments, out: &mut Vec<Fenc
             let measure = *measure;
             let mut functions = instrument.functions_for(measure, name).peekable();
             let inside = instrument.function(measure, name, value.si).is_some();
-            if functions.peek().is_none() || !value.is_exact() || inside {
+            // A phase that was not fed has no current that a source could give too little of.
+            let unfed = test.kind == TestKind::Injection && value.si == 0.0;
+            if functions.peek().is_none() || !value.is_exact() || inside || unfed {
                 continue;
             }
             let (from, to) = functions.fold((f64::INFINITY, 0f64), |(from, to), function| {

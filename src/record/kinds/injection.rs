@@ -4,6 +4,7 @@ use super::Context;
 use crate::ground::span::Given;
 use crate::record::body::Cells;
 use crate::record::phase::Phase;
+use crate::record::readings::Measure;
 use crate::record::schema::section;
 
 section! {
@@ -17,7 +18,7 @@ section! {
         core: Core "name of the core";
         at: Text "the relay or meter, by its mark" set;
         phase: Choice(Phase) "the phase that was fed, or is read beside it" set;
-        current: Current "current that was fed; 0 of a phase that was not fed" set unsigned;
+        current: Current "current that was fed; 0 of a phase that was not fed" set unsigned measures(Measure::Current);
         reading: Current "current that the relay or meter shows" unsigned;
         ratio: Ratio "the ratio that it is set to, where it shows primary current" set;
         remark: Text "anything else";

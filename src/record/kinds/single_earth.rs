@@ -13,7 +13,7 @@ section! {
     rows: SingleEarthRow by rows {
         core: Core "name of the core";
         at: Text "where its earth was lifted" set;
-        voltage: Voltage "direct test voltage" positive exact set;
+        voltage: Voltage "direct test voltage" positive exact set measures(Measure::Voltage);
         time: Time "time under voltage when it was read" positive exact set;
         resistance: Resistance
             "insulation resistance of the circuit, its earth lifted" unsigned never(&["mohm", "uohm"]) measures(Measure::Insulation);
