@@ -14,6 +14,8 @@ use crate::trade::Pair;
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum From {
     Measured,
+    /// Measured, and the leads may be in it: nobody knows by how much it is too high.
+    WithLeads,
     /// The plate's limit, since nothing was measured.
     Plate,
 }
@@ -85,12 +87,12 @@ impl Deriving<'_> {
         let before = derived.before.iter().rev().map(|before| &before.resistance);
         let mut all = std::iter::once(&derived.resistance).chain(before);
         match all.find_map(|windings| self.measured_at_75(windings, pair)) {
-            Some(value) => Some((value, From::Measured)),
+            Some(found) => Some(found),
             None => plate(self, pair).map(|plated| (plated.at_75, From::Plate)),
         }
     }
 
-    fn measured_at_75(&mut self, windings: &[Winding], pair: Pair) -> Option<Value> {
+    fn measured_at_75(&mut self, windings: &[Winding], pair: Pair) -> Option<(Value, From)> {
         let sound: Vec<&Winding> = windings
             .iter()
             .filter(|winding| winding.pair.core == pair.core && winding.doubtful.is_none())
@@ -104,7 +106,8 @@ impl Deriving<'_> {
         direct(&clean)
             .or_else(|| self.combined(sum(&clean, pair), pair, "sum of the sections"))
             .or_else(|| self.combined(difference(&clean, pair)?, pair, "longer pair less the rest"))
-            .or_else(|| direct(&sound))
+            .map(|value| (value, From::Measured))
+            .or_else(|| Some((direct(&sound)?, From::WithLeads)))
     }
 
     /// The winding resistance as it was during a test: as measured cold, else that at 75 °C brought to the

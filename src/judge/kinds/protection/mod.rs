@@ -122,6 +122,7 @@ pub(super) fn of_curve(
 pub(super) fn resistance(rct: Value, from: Origin) -> Phrase {
     let origin = match from {
         Origin::Measured => "measured",
+        Origin::WithLeads => "measured, the leads may be in it",
         Origin::Plate => "from the rating plate, none was measured at this visit",
     };
     say!("{} at {}, {}", ohm(rct), Quantity::new("75", "°C"), origin)

@@ -3,9 +3,11 @@
 use super::{at_most, impedance, volts};
 use crate::derive::kinds::protection::Accuracy;
 use crate::derive::kinds::protection::security::Security;
+use crate::derive::kinds::resistance::From;
 use crate::document::{Phrase, say};
 use crate::judge::assess::Judging;
-use crate::judge::finding::{Against, Finding, unit};
+use crate::judge::decision::Word;
+use crate::judge::finding::{Against, Finding, Verdict, unit};
 use crate::judge::rules::protection as rules;
 use crate::judge::verdict::{not_judged, plate};
 use crate::judge::words::{brief, quantity};
@@ -23,7 +25,15 @@ pub(super) fn judge(j: &Judging<'_>, accuracy: &Accuracy, security: &Security) -
     let verdict = if accuracy.other_frequency.is_some() {
         not_judged("a curve of another frequency does not show the security factor")
     } else {
-        at_most(j, &security.found, &against, emf)
+        let found = at_most(j, &security.found, &against, emf);
+        // With more resistance in the loop the core saturates earlier: what passes with the leads may fail without.
+        let with_leads = matches!(accuracy.rct, Some((_, From::WithLeads)));
+        match found {
+            Verdict::Word(Word::Pass | Word::ConditionalPass) if with_leads => not_judged(
+                "the leads may be in the winding resistance, and with them a security factor is too low",
+            ),
+            found => found,
+        }
     };
     let finding = finding.held(against, verdict);
     let Some(voltage) = security.voltage else {
