@@ -118,6 +118,13 @@ impl Record {
         phase::Phase::read(self.place_on(day)?.phase.value()?)
     }
 
+    /// The same as written, where it is none that rows can name.
+    pub fn odd_phase_on(&self, day: Date) -> Option<&str> {
+        let written = self.place_on(day)?.phase.value()?;
+        let is_odd = phase::Phase::read(written).is_none();
+        is_odd.then_some(written.as_str())
+    }
+
     /// The last place.
     pub fn place(&self) -> Option<&Place> {
         self.places.last()

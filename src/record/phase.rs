@@ -19,6 +19,11 @@ pub enum Phase {
 
 choices!(Phase);
 
+/// Colours that mark conductors, in one country or another; from memory.
+const COLOURS: [&str; 8] = [
+    "RED", "YELLOW", "WHITE", "BLUE", "BROWN", "BLACK", "GREY", "GRAY",
+];
+
 impl Phase {
     /// The three, in their order.
     pub const ALL: [Self; 3] = [Self::L1, Self::L2, Self::L3];
@@ -31,14 +36,36 @@ impl Phase {
         self.into()
     }
 
-    /// The phase that a text names, by one way of naming or by both: `L1`, `A`, `A (L1)`.
+    /// The phase that a text names, by one way of naming or by both: `L1`, `A`, `A (L1)`; in whatever letter case, with
+    /// the word `phase`, a blank or a hyphen in it. A colour beside a number tells no other phase; beside a letter it may.
     #[must_use]
     pub fn read(text: &str) -> Option<Self> {
-        let words = text.split([' ', '\t', '(', ')', '/', ',']);
-        let mut words = words.filter(|word| !word.is_empty());
-        let first: Self = words.next()?.parse().ok()?;
-        let same = words.all(|word| word.parse() == Ok(first));
-        same.then_some(first)
+        let text = text.to_ascii_uppercase();
+        let words = text.split([' ', '\t', '(', ')', '/', ',', '-']);
+        let words = words.filter(|word| !word.is_empty() && *word != "PHASE");
+        let words: Vec<&str> = words.collect();
+        let mut rest = words.as_slice();
+        let mut named: Option<Self> = None;
+        while let [first, behind @ ..] = rest {
+            let (one, behind) = match (*first, behind) {
+                ("L", [number, behind @ ..]) => (["L", number].concat(), behind),
+                (word, behind) => (word.to_owned(), behind),
+            };
+            rest = behind;
+            match (one.parse::<Self>(), named) {
+                (Ok(one), None) => named = Some(one),
+                (Ok(one), Some(first)) if one == first => {}
+                (Err(_), Some(first)) if first.is_numbered() && COLOURS.contains(&one.as_str()) => {
+                }
+                _ => return None,
+            }
+        }
+        named
+    }
+
+    /// Whether it is one of `L1`, `L2` and `L3` by that name.
+    const fn is_numbered(self) -> bool {
+        matches!(self, Self::L1 | Self::L2 | Self::L3)
     }
 
     /// The three as this one is named.
@@ -101,11 +128,25 @@ mod tests {
             ("A (L1)", Some("A")),
             ("L2/B", Some("L2")),
             ("N", Some("N")),
+            ("l1", Some("L1")),
+            ("L 1", Some("L1")),
+            ("L-2", Some("L2")),
+            ("A phase", Some("A")),
+            ("A-phase", Some("A")),
+            ("phase b", Some("B")),
+            ("Phase L 3 (c)", Some("L3")),
+            ("L1 (red)", Some("L1")),
             // Not one phase, or by a way of naming that gives B to the third.
             ("A/C", None),
             ("A (L2)", None),
             ("R", None),
             ("B R", None),
+            ("B (blue)", None),
+            ("red", None),
+            ("L1 L2", None),
+            ("L", None),
+            ("L1-N", None),
+            ("phase", None),
             ("A of line 2", None),
             ("", None),
         ] {

@@ -51,12 +51,18 @@ pub fn lacks(
             let elsewhere = own.and_then(|own| unread(own, &good));
             return elsewhere.or_else(|| undirected(together(), own, &good));
         }
-        return Some(match own {
-            Some(own) => say!(
+        let odd = day.and_then(|day| record.odd_phase_on(day));
+        return Some(match (own, odd) {
+            (Some(own), _) => say!(
                 "needs current and angle of {}, this unit's phase, against the primary current",
                 own.name()
             ),
-            None => "needs current and angle of a phase against the primary current".into(),
+            (None, Some(odd)) if evidence.iter().any(|one| phase(one).is_some()) => say!(
+                "the phase of this unit, `{}`, is none of {}",
+                odd.to_owned(),
+                <Phase as strum::VariantNames>::VARIANTS.join(", ")
+            ),
+            (None, _) => "needs current and angle of a phase against the primary current".into(),
         });
     }
     if *of == the::INJECTION {
