@@ -13,18 +13,31 @@ use crate::record::kinds::state::{Earth, Links, Secondary};
 use crate::record::kinds::test_links::Position;
 use crate::record::schema::Stage;
 use crate::standards::threshold;
-use crate::trade::Purpose;
+use crate::trade::{Purpose, mark};
 
 /// Judges how a visit left the cores.
 pub fn judge(j: &mut Judging<'_>, out: &mut Vec<Finding>) {
     for (index, test, restored) in j.case.visit.of(Test::restored) {
         let mut found = as_left(j, index, restored);
         found.extend(links(j, index, test, restored));
-        if text(&restored.checked_by).is_empty() && !restored.checked_by.is_unreadable() {
-            let observed = "no second person is named";
-            let unchecked = Finding::observation(&rules::RESTORED_UNCHECKED, observed, Grade::Info);
-            found.push(unchecked.within(index, None, test.span));
-        }
+        let checked = text(&restored.checked_by);
+        let observed: Option<Phrase> = if restored.checked_by.is_unreadable() {
+            None
+        } else if checked.is_empty() {
+            Some("no second person is named".into())
+        } else if mark::is_one(checked, text(&j.case.visit.tested_by)) {
+            Some(say!(
+                "{} tested and checked: no second person is named",
+                checked.to_owned()
+            ))
+        } else {
+            None
+        };
+        found.extend(observed.map(|observed| {
+            let rule = &rules::RESTORED_UNCHECKED;
+            let unchecked = Finding::observation(rule, observed, Grade::Info);
+            unchecked.within(index, None, test.span)
+        }));
         out.extend(
             found
                 .into_iter()
@@ -255,6 +268,23 @@ mod tests {
             &format!("{PLATE}{duty}"),
             &format!("[restored]\n{section}\n"),
         ))
+    }
+
+    #[test]
+    fn the_second_person_is_another() {
+        table(
+            "restored-unchecked",
+            |checked: &str| {
+                let text = format!("[restored]\nprimary links: series\n{checked}\n");
+                let text = visit(PLATE, &text);
+                Bench::of(&text.replace("[restored]", "tested by: K. Marrow\n\n[restored]"))
+            },
+            &[
+                ("", "info"),
+                ("checked by: L. Foss", ""),
+                ("checked by: k.marrow", "info"),
+            ],
+        );
     }
 
     #[test]
