@@ -25,10 +25,12 @@ use crate::trade::{Class, Family, Pair, PrimaryMarks, Purpose, Purposes, Ratio};
 pub fn record(record: &Record, found: &mut Vec<Diagnostic>) {
     // What seems to be missing may be in a line that could not be read: the error is told there.
     let errors = found.iter().filter(|told| told.is_error());
-    let errors: Vec<u32> = errors.map(|told| told.span.start).collect();
+    let errors: Vec<(u32, Code)> = errors.map(|told| (told.span.start, told.code)).collect();
+    let within =
+        |at: u32, from: Span, to: Option<u32>| at >= from.start && to.is_none_or(|to| at < to);
     let whole = |from: Span, to: Option<u32>| {
-        let within = |at: &u32| *at >= from.start && to.is_none_or(|to| *at < to);
-        !errors.iter().any(within)
+        let mut all = errors.iter();
+        !all.any(|(at, _)| within(*at, from, to))
     };
     plate(record, found);
     for (index, core) in record.cores.iter().enumerate() {
@@ -59,7 +61,10 @@ pub fn record(record: &Record, found: &mut Vec<Diagnostic>) {
         live::check(visit, found);
         positions(record, visit, found);
         let next = record.visits.get(index + 1).map(|next| next.span.start);
-        if whole(visit.span, next) {
+        let mut hiding = errors
+            .iter()
+            .filter(|(at, code)| hides_order(visit, *at, *code));
+        if !hiding.any(|(at, _)| within(*at, visit.span, next)) {
             order_after_dc(record, visit, found);
             if next.is_none() {
                 purpose_missing(record, visit, found);
@@ -547,6 +552,28 @@ fn run_primary(visit: &Visit, found: &mut Vec<Diagnostic>) {
             found.push(told.help("write the state of each end: P1 open, P2 earthed; or shorted"));
         }
     }
+}
+
+/// Whether an error may stand where a step of the order was meant. A table that leaves the flux alone is none, whatever
+/// is wrong in it; any other line may be the opening of one.
+fn hides_order(visit: &Visit, at: u32, code: Code) -> bool {
+    let of_table = matches!(
+        code,
+        Code::HeadingUnits
+            | Code::HeadingForm
+            | Code::ColumnUnknown
+            | Code::ColumnMissing
+            | Code::CellCount
+            | Code::CellMissing
+            | Code::NumberUnreadable
+            | Code::DecimalComma
+            | Code::UnitMissing
+            | Code::UnitUnknown
+            | Code::WordUnknown
+    );
+    let before = visit.tests.iter().filter(|test| test.span.start <= at);
+    let test = before.max_by_key(|test| test.span.start);
+    !(of_table && test.is_some_and(|test| test.flux == Flux::Untouched))
 }
 
 /// File order within a visit is the order of work, judged per core.
