@@ -575,9 +575,11 @@ fn load_is_over(record: &Record, old: &Told<'_>, index: usize) -> Option<Phrase>
     if visit.date.value < day {
         return None;
     }
-    // A day before that of its visit lies before all of its work.
-    let before = day < own.date.value;
-    let behind = |(at, _): &(usize, &Test)| !same || before || Some(*at) > old.section;
+    // Mostly a day mistyped; of what lies before it nobody knows how the circuit was.
+    if same && day < own.date.value {
+        return Some("needs its day: it is dated before its visit".into());
+    }
+    let behind = |(at, _): &(usize, &Test)| !same || Some(*at) > old.section;
     let mut tests = visit.tests.iter().enumerate().filter(behind);
     // What is restored in the visit itself, nobody has opened for more than the reading.
     let moved = |test: &Test| test.moved(core) || !same && test.restores(core);

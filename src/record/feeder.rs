@@ -169,16 +169,12 @@ impl Record {
 
     /// Whether a relay or meter of the circuit of a core is on record on a day: as the zone of the duty that holds then, or at a
     /// visit up to it, by a row of what it is set to or shows, or a reading at a place that has a name. What visits named
-    /// before that duty began, or before another CT came to hang on the core, may be gone or hang behind that one.
+    /// before another CT came to hang on the core may hang behind that one; a new duty moves no relay.
     pub fn names_device(&self, core: usize, day: Date, hangs_since: Option<Date>) -> bool {
         let duty = self.duty_on(core, day);
-        let began = duty
-            .and_then(|duty| duty.since.as_ref())
-            .map(|since| since.value);
-        let since = began.max(hangs_since);
         let now = |visit: &&super::visit::Visit| {
             let own = visit.date.value;
-            own <= day && since.is_none_or(|since| since <= own)
+            own <= day && hangs_since.is_none_or(|since| since <= own)
         };
         let mut tests = self
             .visits

@@ -111,13 +111,31 @@ impl Subject {
 }
 
 /// One of what is required.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Named {
     pub title: &'static str,
-    /// `class 5P20`, `at 300 V`, an input, a position of the links, a zone.
-    pub condition: Option<String>,
+    pub condition: Option<Under>,
     /// Whether it is named with its subject, as it is printed: then it is that one alone.
     pub whole: bool,
+}
+
+/// What a name holds under.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Under {
+    /// Volt, in whatever unit it is written.
+    Volts(f64),
+    /// `class 5P20`, an input, a position of the links, a zone.
+    Words(String),
+    /// No voltage of the plate: nothing holds under it.
+    Nothing,
+}
+
+impl Under {
+    /// Whether it is this voltage, which is printed with fewer digits than it has.
+    #[must_use]
+    pub fn is_volts(&self, own: f64) -> bool {
+        matches!(self, Self::Volts(read) if (own - read).abs() <= 5e-3 * own)
+    }
 }
 
 /// A name at the beginning of a scope.
@@ -165,7 +183,7 @@ fn subjects(text: &str, record: &Record) -> Option<Vec<Subject>> {
 }
 
 /// The condition that stands behind a title, and the rest.
-fn condition<'a>(text: &'a str, record: &Record) -> (Option<String>, &'a str) {
+fn condition<'a>(text: &'a str, record: &Record) -> (Option<Under>, &'a str) {
     let none = (None, text);
     let Some(behind) = text.strip_prefix(' ') else {
         return none;
@@ -173,9 +191,10 @@ fn condition<'a>(text: &'a str, record: &Record) -> (Option<String>, &'a str) {
     if let Some(at) = behind.strip_prefix("at ") {
         let end = at.find(" of ").unwrap_or(at.len());
         let (volts, rest) = at.split_at_checked(end).unwrap_or((at, ""));
-        return match is_of_plate(volts, record) {
-            true => (Some(format!("at {volts}")), rest),
-            false => none,
+        return match of_plate(volts, record) {
+            Some(volts) => (Some(volts), rest),
+            // What stands there is told where the rest is read.
+            None => (Some(Under::Nothing), text),
         };
     }
     let cores = || record.cores.iter();
@@ -197,16 +216,19 @@ fn condition<'a>(text: &'a str, record: &Record) -> (Option<String>, &'a str) {
     });
     // Of a zone and a longer one the longer.
     let longest = begins.min_by_key(|(_, rest)| rest.len());
-    longest.map_or(none, |(condition, rest)| (Some(condition), rest))
+    longest.map_or(none, |(condition, rest)| {
+        (Some(Under::Words(condition)), rest)
+    })
 }
 
-/// Whether the plate limits an exciting current at a voltage: `300 V`. It is printed with fewer digits than it has.
-fn is_of_plate(text: &str, record: &Record) -> bool {
-    let read = parse::quantity(Piece::new(text, 0), Dimension::Voltage, "");
+/// A voltage at which the plate limits an exciting current: `300 V`.
+fn of_plate(text: &str, record: &Record) -> Option<Under> {
+    let read = parse::quantity(Piece::new(text, 0), Dimension::Voltage, "").ok()?;
+    let read = Under::Volts(read.si);
     let mut volts = record.cores.iter().flat_map(|core| {
         let own = core.exciting.iter().map(|exciting| exciting.value.at.si);
         let knees = core.taps.iter().filter_map(|tap| tap.knee.value());
         own.chain(knees.map(|knee| knee.si))
     });
-    read.is_ok_and(|read| volts.any(|own| (own - read.si).abs() <= 5e-3 * own))
+    volts.any(|own| read.is_volts(own)).then_some(read)
 }

@@ -387,7 +387,7 @@ told! {
         "in which position?",
         "write the ratio of each core in one of the positions, the same for all cores; or add the position that is missing";
     links_part_a_turn(turns: f64, full: f64, there: &str, position: &str, primary: f64, span: Span, links: Span) = LinksDisagree(span, links "the positions")
-        "with primary turns of {turns} at {full} A the primary has {there} of them in {position}, at {primary} A",
+        "with primary turns of {turns} at {full} A the primary would have {there} turns in {position}, at {primary} A",
         "at which primary current?",
         "a primary has whole turns: write those that it has at the ratio of the cores, and check the current of each position";
     taps_disagree(core: &str, taps: &str, span: Span) = TapsDisagree(span)

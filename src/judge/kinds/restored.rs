@@ -351,7 +351,12 @@ mod tests {
         let state = "[state]\ncore | links\n2S | open\n\n";
         let left = "[restored]\ncore | secondary\n2S | connected\n";
         let bench = Bench::of(&visit(PLATE, &(state.to_owned() + left)));
-        assert_eq!(bench.told("circuit-as-left"), "");
+        let needs = "not shown: needs the links as left, which were told before: that the secondary is connected leaves them open";
+        assert_eq!(bench.told("circuit-as-left"), needs);
+        // Test links that are looked at one by one name them.
+        let through = "[test-links]\nstage: as left\ncore | item | position\n2S | X3 | through\n\n";
+        let bench = Bench::of(&visit(PLATE, &(state.to_owned() + through + left)));
+        assert_eq!(bench.told("circuit-as-left"), "info");
     }
 
     #[test]

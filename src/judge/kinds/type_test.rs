@@ -87,7 +87,8 @@ impl Reference<'_> {
 
 /// The references of one test up to a visit that say something of this type.
 struct References<'a> {
-    passed: Vec<Reference<'a>>,
+    /// The latest that passed: of those with a year, with a month and with a day.
+    passed: BTreeMap<usize, Reference<'a>>,
     /// The first that failed, and has no later one that passed.
     failed: Option<Reference<'a>>,
 }
@@ -102,21 +103,32 @@ impl<'a> References<'a> {
         });
         let own = rows.filter(|one| one.row.test.value() == Some(&tested));
         let own = own.filter(|one| lacks(j, one).is_none());
-        let (failed, passed) = own.partition(|one| one.came(Came::Failed));
         let mut all = Self {
-            passed,
+            passed: BTreeMap::new(),
             failed: None,
         };
-        let failed: Vec<Reference<'_>> = failed;
+        let mut failed: Vec<Reference<'_>> = Vec::new();
+        for one in own {
+            match one.dated() {
+                _ if one.came(Came::Failed) => failed.push(one),
+                Some(date) => {
+                    let latest = all.passed.entry(date.len()).or_insert(one);
+                    if latest.dated() < Some(date) {
+                        *latest = one;
+                    }
+                }
+                None => {}
+            }
+        }
         all.failed = failed.into_iter().find(|one| all.since(one).is_none());
         all
     }
 
-    /// The first that passed and is dated after one that failed, which is no younger than its visit.
+    /// One that passed and is dated after one that failed, which is no younger than its visit.
     fn since(&self, failed: &Reference<'_>) -> Option<&Reference<'a>> {
         let day = failed.visit.date.value.to_string();
         let failed = failed.dated().unwrap_or(&day);
-        self.passed.iter().find(|passed| {
+        self.passed.values().find(|passed| {
             // A year is not after a day in it, nor before.
             let own = passed.dated().unwrap_or_default();
             let both = own.len().min(failed.len());

@@ -15,6 +15,7 @@ use crate::record::Record;
 use crate::record::due::Due;
 use crate::record::kinds::excitation::Voltmeter;
 use crate::record::kinds::{Test, TestKind};
+use crate::record::named::Under;
 use crate::record::occasion::{purposes, up_to};
 use crate::record::scope::{Scope, omissions};
 use crate::record::value::Omission;
@@ -496,9 +497,13 @@ pub(super) fn excuses(record: &Record, scope: &Scope, required: &Required) -> bo
         let at = Condition::Item(name.clone());
         requirement.is_of_links() && required.conditions.contains(&at)
     };
-    let under = |own: &String| {
+    let under = |own: &Under| {
         let mut all = required.conditions.iter();
-        all.any(|one| one.phrase().to_string() == *own)
+        all.any(|one| match (own, one) {
+            (Under::Words(own), one) => one.phrase().to_string() == *own,
+            (own, Condition::Voltage(volts)) => own.is_volts(*volts),
+            _ => false,
+        })
     };
     let is_named = scope.named.as_ref().is_none_or(|named| {
         named.title == requirement.title && named.condition.as_ref().is_none_or(under)

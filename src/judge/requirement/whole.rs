@@ -182,9 +182,12 @@ fn read_on_load<'r>(
     let duty = core.zip(last);
     let duty = duty.and_then(|(core, last)| record.duty_on(core, last.date.value));
     let zone = duty.and_then(|duty| duty.zone.value());
+    let named = devices(record.visits.iter().take(until), core);
+    let mut named: Vec<&str> = named.chain(zone.map(String::as_str)).collect();
+    named.sort_by(|one, other| mark::order(one, other));
     let is_device = move |at: &&str| {
-        let mut named = devices(record.visits.iter().take(until), core);
-        zone.is_some_and(|zone| mark::is_one(zone, at)) || named.any(|one| mark::is_one(one, at))
+        let found = named.binary_search_by(|one| mark::order(one, at));
+        found.is_ok()
     };
     let together = visits.iter().filter_map(|index| record.visits.get(*index));
     let rows = together.flat_map(|visit| visit.of(Test::load));
@@ -219,15 +222,20 @@ pub fn is_answered(record: &Record, required: &Required, one: &Told<'_>, all: &[
 
 /// A device that shows currents on load of other phases, and none of this unit's own.
 fn unread(own: Phase, good: &[&Told<'_>]) -> Option<Phrase> {
-    let mut currents = good.iter().filter(|one| one.rule == &LOAD_RATIO);
-    let shows_own = |at: Option<&str>| {
-        let mut own_phase = good.iter().filter(|one| one.rule == &LOAD_RATIO);
-        own_phase.any(|one| is_at(one, at) && is_of(Some(own), one))
+    let currents = || good.iter().filter(|one| one.rule == &LOAD_RATIO);
+    let by_mark = |one: &Option<&str>, other: &Option<&str>| {
+        mark::order(one.unwrap_or_default(), other.unwrap_or_default())
     };
-    let other = currents.find(|one| !shows_own(device(one)))?;
+    let of_own = currents().filter(|one| is_of(Some(own), one));
+    let mut of_own: Vec<Option<&str>> = of_own.map(|one| device(one)).collect();
+    of_own.sort_by(by_mark);
+    let shows_own = |at: Option<&str>| of_own.binary_search_by(|one| by_mark(one, &at)).is_ok();
+    let at = currents()
+        .map(|one| device(one))
+        .find(|at| !shows_own(*at))?;
     Some(say!(
         "needs what {} shows of {}, this unit's phase",
-        device(other).unwrap_or("the relay or meter").to_owned(),
+        at.unwrap_or("the relay or meter").to_owned(),
         own.name()
     ))
 }
